@@ -1,0 +1,24 @@
+set(CMAKE_CXX_STANDARD 20)
+set(CMAKE_CXX_STANDARD_REQUIRED ON)
+set(CMAKE_CXX_EXTENSIONS OFF)
+set(CMAKE_EXPORT_COMPILE_COMMANDS ON)
+set(CMAKE_COLOR_DIAGNOSTICS ON)
+
+find_program(FETTLE_CCACHE ccache)
+if(FETTLE_CCACHE)
+  set(CMAKE_CXX_COMPILER_LAUNCHER ${FETTLE_CCACHE})
+endif()
+
+# Every target of the project takes its flags from here.
+add_library(fettle_flags INTERFACE)
+target_compile_options(fettle_flags INTERFACE
+  -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wnon-virtual-dtor -Wold-style-cast
+  -Wimplicit-fallthrough -Werror)
+
+if(FETTLE_SANITIZE)
+  add_compile_options(-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  add_link_options(-fsanitize=address,undefined)
+endif()
+if(FETTLE_FUZZ)
+  add_compile_options(-fsanitize=fuzzer-no-link)
+endif()
