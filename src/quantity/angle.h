@@ -26,9 +26,13 @@ class AngleOn {
   friend constexpr AngleOn operator+(AngleOn a, AngleOn b) noexcept { return a += b; }
   friend constexpr AngleOn operator-(AngleOn a, AngleOn b) noexcept { return a -= b; }
   friend constexpr AngleOn operator-(AngleOn a) noexcept { return AngleOn(-a.radians_); }
-  friend constexpr AngleOn operator*(AngleOn a, double factor) noexcept { return AngleOn(a.radians_ * factor); }
+  friend constexpr AngleOn operator*(AngleOn a, double factor) noexcept {
+    return AngleOn(a.radians_ * factor);
+  }
   friend constexpr AngleOn operator*(double factor, AngleOn a) noexcept { return a * factor; }
-  friend constexpr AngleOn operator/(AngleOn a, double divisor) noexcept { return AngleOn(a.radians_ / divisor); }
+  friend constexpr AngleOn operator/(AngleOn a, double divisor) noexcept {
+    return AngleOn(a.radians_ / divisor);
+  }
   friend constexpr bool operator==(AngleOn a, AngleOn b) noexcept { return a.radians_ == b.radians_; }
   friend constexpr std::partial_ordering operator<=>(AngleOn a, AngleOn b) noexcept {
     return a.radians_ <=> b.radians_;
@@ -48,8 +52,12 @@ using CamAngle = AngleOn<CamScale>;      // of a camshaft at half crank speed, p
 using WheelAngle = AngleOn<WheelScale>;  // as read off a degree wheel fixed to the crankshaft
 
 // A four-stroke camshaft turns once for two turns of the crankshaft.
-constexpr CrankAngle to_crank(CamAngle cam) noexcept { return CrankAngle::from_radians(2 * cam.radians()); }
-constexpr CamAngle to_cam(CrankAngle crank) noexcept { return CamAngle::from_radians(crank.radians() / 2); }
+constexpr CrankAngle to_crank(CamAngle cam) noexcept {
+  return CrankAngle::from_radians(2 * cam.radians());
+}
+constexpr CamAngle to_cam(CrankAngle crank) noexcept {
+  return CamAngle::from_radians(crank.radians() / 2);
+}
 
 // How the degree wheel stands on the crankshaft.
 struct WheelSetting {

@@ -56,9 +56,13 @@ std::string_view name(Dimension dimension) {
   return names.with_article.substr(names.article_length);
 }
 
-std::string_view name_with_article(Dimension dimension) { return names_of(dimension).with_article; }
+std::string_view name_with_article(Dimension dimension) {
+  return names_of(dimension).with_article;
+}
 
-std::string_view si_unit(Dimension dimension) { return names_of(dimension).si; }
+std::string_view si_unit(Dimension dimension) {
+  return names_of(dimension).si;
+}
 
 Dimension difference_of(Dimension dimension) {
   return dimension == Dimension::temperature ? Dimension::temperature_difference : dimension;

@@ -26,10 +26,11 @@ enum class Dimension {
 };
 
 inline constexpr std::array all_dimensions = {
-    Dimension::length,   Dimension::angle,  Dimension::force,       Dimension::rate,
-    Dimension::pressure, Dimension::volume, Dimension::mass,        Dimension::temperature,
-    Dimension::temperature_difference,      Dimension::torque,      Dimension::time,
-    Dimension::speed,    Dimension::velocity, Dimension::area,      Dimension::flow,
+    Dimension::length,   Dimension::angle,       Dimension::force,
+    Dimension::rate,     Dimension::pressure,    Dimension::volume,
+    Dimension::mass,     Dimension::temperature, Dimension::temperature_difference,
+    Dimension::torque,   Dimension::time,        Dimension::speed,
+    Dimension::velocity, Dimension::area,        Dimension::flow,
     Dimension::power,
 };
 

@@ -17,7 +17,7 @@ struct PrintOptions {
   // Standard or expanded uncertainty in SI (of a temperature: in kelvin), not negative: its first digits are
   // printed and the value is rounded to the same place (JCGM 100:2008, 7.2.6). Zero counts as not given.
   std::optional<double> uncertainty;
-  int uncertainty_digits = 2;  // 1 or 2
+  int uncertainty_digits = 2;   // 1 or 2
   std::optional<int> decimals;  // 0 to 12; only where there is no uncertainty
 };
 

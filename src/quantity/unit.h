@@ -40,7 +40,7 @@ struct RefusedUnit {
   Dimension dimension;
   std::string_view spellings;
   std::string_view reason;         // "can mean 0.001 in or a millimetre"
-  std::string_view write_instead;  // unit of the example
+  std::string_view write_instead;  // unit in which the same number is right; empty where it is in none
 };
 const RefusedUnit* find_refused_unit(Dimension dimension, std::string_view spelling);
 
