@@ -194,8 +194,9 @@ std::optional<double> damped_step(Model& model, double& damping, std::span<const
     if (solver.info() == Eigen::Success && step.allFinite()) {
       const Model next = model.moved(step, options);
       const double chi_squared = linearise(next, points, weights, mechanism, options).chi_squared;
-      // Rounding may keep chi-squared from falling at the very minimum.
-      if (chi_squared <= here.chi_squared * (1.0 + 1e-12) + 1e-30) {
+      // Rounding may keep chi-squared, a sum of squares of standard deviations, from falling at the very
+      // minimum.
+      if (chi_squared <= here.chi_squared * (1.0 + 1e-12) + 1e-12) {
         damping = std::max(1e-12, damping * 0.1);
         model = next;
         return std::abs(step[0]);
