@@ -108,10 +108,12 @@ SideLaw side_law(const std::vector<SidePoint>& points, double max_lift) {
     return alone;
   }
   std::uintmax_t iterations = 100;
-  const double length =
+  const double through_both =
       boost::math::tools::toms748_solve(excess, nearest, farthest,
                                         boost::math::tools::eps_tolerance<double>(40), iterations)
           .first;
+  // Two checks that lie close together say little of where lift begins.
+  const double length = std::min(through_both, 1.03 * alone.half_length);
   return {length, lowest / fall(0, length)};
 }
 
