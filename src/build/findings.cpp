@@ -7,7 +7,7 @@ namespace {
 
 using quantity::Dimension;
 
-constexpr std::array<FindingKind, 17> kinds{{
+constexpr std::array<FindingKind, 16> kinds{{
     {"tdc.wheel", Dimension::angle, false, false, false, "True TDC on the wheel",
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
@@ -35,9 +35,7 @@ constexpr std::array<FindingKind, 17> kinds{{
     {"cam.lobe_lift", Dimension::length, true, true, false, "Greatest lift",
      "top of the lobe above its base circle, where the card counts it"},
     {"cam.asymmetry", Dimension::angle, true, true, false, "Asymmetry",
-     "place of the greatest lift less the midpoint at the check lift; positive when the top comes late"},
-    {"cam.base_circle_runout", Dimension::length, true, true, false, "Base circle run-out",
-     "highest less lowest place of the fitted curve over the base circle"},
+     "midpoint at the check lift less the place of the greatest lift; positive when the closing flank is the longer"},
     {"cam.phase_error", Dimension::angle, false, false, false, "Cam position, measured less wanted",
      "mean over the cylinders read of intake centreline less the wanted one; positive is retarded"},
     {"cam.lobe_phase_scatter", Dimension::angle, false, true, false, "Scatter of lobe phase",

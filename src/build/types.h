@@ -92,6 +92,7 @@ enum class MarkedIn { crank, cam };
 struct TimingSet {
   std::vector<Angle> positions;       ///< offered; positive advances the cam
   std::optional<Angle> fitted;        ///< one of them
+  std::optional<bool> continuous;     ///< anything between the least and the greatest position can be set
   std::optional<MarkedIn> marked_in;  ///< default: crank
   std::optional<int> cam_teeth;       ///< of the cam's sprocket or gear
 };

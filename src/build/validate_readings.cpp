@@ -144,6 +144,27 @@ void check_values(const Reading& reading, const std::string& place, Problems& pr
   }
 }
 
+/// A lift counted at one end of the rocker and a card that counts at the other need the ratio between them.
+void check_basis(const Build& build, const Reading& reading, const std::string& place, Problems& problems) {
+  if (!reading.valve) {
+    return;
+  }
+  const bool card_at_valve = build.cam && build.cam->card && build.cam->card->basis == LiftBasis::valve;
+  const bool direct = build.cam && build.cam->follower == Follower::bucket;
+  if (direct || card_at_valve == (reading.measured_at == MeasuredAt::valve)) {
+    return;
+  }
+  const bool intake = *reading.valve == Valve::intake;
+  const bool known = build.rockers && (intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio);
+  if (!known) {
+    problems.push_back({place + ".measured_at", std::string(word(reading.measured_at.value_or(MeasuredAt::lifter))),
+                        fmt::format("with rockers.{}_ratio given, since the card counts its lifts at the other end of "
+                                    "the rocker",
+                                    word(*reading.valve)),
+                        R"("rockers": { "intake_ratio": 1.5 })"});
+  }
+}
+
 void check_reading(const Build& build, const Reading& reading, int cylinders, const std::string& place,
                    Problems& problems) {
   check_fields(reading, place, problems);
@@ -154,6 +175,7 @@ void check_reading(const Build& build, const Reading& reading, int cylinders, co
   }
   check_tool(build, reading.tool, true, place + ".tool", problems);
   check_tool(build, reading.lift_tool, false, place + ".lift_tool", problems);
+  check_basis(build, reading, place, problems);
   const bool offered =
       !reading.position || (build.timing_set && offers(*build.timing_set, *reading.position));
   if (!offered) {
@@ -181,6 +203,10 @@ void check_readings(const Build& build, Problems& problems) {
 
 bool offers(const TimingSet& set, const Angle& position) {
   constexpr double same = 0.01 * quantity::radians_per_degree;
+  if (set.continuous.value_or(false) && !set.positions.empty()) {
+    const auto [least, greatest] = std::minmax_element(set.positions.begin(), set.positions.end());
+    return position.si() > least->si() - same && position.si() < greatest->si() + same;
+  }
   return std::any_of(set.positions.begin(), set.positions.end(),
                      [&](const Angle& offered) { return std::abs(offered.si() - position.si()) < same; });
 }

@@ -1,0 +1,29 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "stations/group.h"
+#include "stations/lobe_state.h"
+
+/// Station Cam timing: lobe readings and true TDC to events, centrelines and what they say of the cam's place.
+namespace fettle::stations {
+
+/// The lobes of one cylinder as read.
+struct CylinderLobes {
+  std::optional<LobeState> intake;
+  std::optional<LobeState> exhaust;
+};
+
+/// State of one lobe, where true TDC on its wheel is known.
+std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings);
+
+/// Centreline as the trade counts it, positive for both lobes.
+double centreline(const LobeCentre& centre, build::Valve valve);
+
+std::vector<Group> cam_timing_station(const Sources& sources);
+
+/// What is not measured yet of what the station is for.
+std::vector<Missing> cam_timing_missing(const Sources& sources);
+
+}  // namespace fettle::stations

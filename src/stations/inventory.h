@@ -1,0 +1,62 @@
+#pragma once
+
+#include <compare>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "build/types.h"
+
+/// Which readings of a build serve which purpose. Readings are named by their place in build.readings.
+namespace fettle::stations {
+
+/// The contacts of one stop in one pass.
+struct StopGroup {
+  int cylinder = 1;
+  std::string wheel;  ///< name of the wheel, empty where none was named
+  std::string stop;
+  int pass = 1;
+  std::vector<int> forward;
+  std::vector<int> backward;
+};
+
+/// Indicator drops of one cylinder in one pass.
+struct DropGroup {
+  int cylinder = 1;
+  std::string wheel;
+  int pass = 1;
+  std::vector<int> readings;
+};
+
+struct LobeKey {
+  int cylinder = 1;
+  build::Valve valve = build::Valve::intake;
+  auto operator<=>(const LobeKey&) const = default;
+};
+
+/// The readings of one lobe with the timing set in one position.
+struct LobeReadings {
+  std::vector<int> sweeps;           ///< taken turning forward
+  std::vector<int> backward_sweeps;  ///< they tell the slack, not the lobe
+  std::vector<int> points;           ///< forward
+  std::vector<int> backward_points;
+  std::vector<int> tops;
+
+  bool empty() const { return sweeps.empty() && points.empty() && tops.empty(); }
+};
+
+struct Inventory {
+  std::vector<StopGroup> stops;
+  std::vector<DropGroup> drops;
+  std::vector<int> tdc_sweeps;
+  std::map<LobeKey, LobeReadings> lobes;  ///< with the timing set as it is fitted now
+  std::map<double, std::map<LobeKey, LobeReadings>> earlier_lobes;  ///< by position, rad of the set's marks
+  std::vector<int> slack;
+};
+
+Inventory take_inventory(const build::Build& build);
+
+/// Pass of a reading: 1 unless it says otherwise.
+int pass_of(const build::Reading& reading);
+
+}  // namespace fettle::stations

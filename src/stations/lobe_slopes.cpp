@@ -1,0 +1,47 @@
+#include "stations/lobe_slopes.h"
+
+#include <cmath>
+
+#include "quantity/angle.h"
+#include "stations/card_lobe.h"
+#include "stations/limits.h"
+
+namespace fettle::stations {
+
+namespace {
+constexpr double degree = quantity::radians_per_degree;
+}
+
+double expected_centre(const build::Build& build, build::Valve valve) {
+  constexpr double usual = 110 * degree;
+  const double centre = card_centreline(build, valve).value_or(usual);
+  return valve == build::Valve::intake ? centre : -centre;
+}
+
+LobeSlopes::LobeSlopes(const build::Build& build, build::Valve valve) {
+  auto lobe = card_lobe(build, valve);
+  from_card_ = lobe.has_value();
+  if (!lobe) {
+    lobe = usual_lobe(expected_centre(build, valve));
+  }
+  constexpr double step = 0.5 * degree;
+  for (double angle = lobe->lift_start; angle <= lobe->lift_end; angle += step) {
+    lifts_.push_back(lobe->curve->value(angle));
+    slopes_.push_back(lobe->curve->derivative(angle, 1));
+    max_lift_ = std::max(max_lift_, lifts_.back());
+  }
+}
+
+std::optional<double> LobeSlopes::at_lift(double lift, build::Side side) const {
+  const bool opening = side == build::Side::opening;
+  for (std::size_t i = 1; i < lifts_.size(); ++i) {
+    const bool crosses = opening ? (lifts_[i - 1] < lift && lift <= lifts_[i]) : (lifts_[i - 1] >= lift && lift > lifts_[i]);
+    if (crosses) {
+      const double part = (lift - lifts_[i - 1]) / (lifts_[i] - lifts_[i - 1]);
+      return std::abs(slopes_[i - 1] + part * (slopes_[i] - slopes_[i - 1]));
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace fettle::stations

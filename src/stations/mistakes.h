@@ -1,0 +1,16 @@
+#pragma once
+
+#include <vector>
+
+#include "stations/report.h"
+#include "stations/sources.h"
+
+/// What the numbers give away: each mistake has a signature in the readings. All are common practice, no source.
+namespace fettle::stations {
+
+std::vector<Mistake> find_mistakes(const Sources& sources, const Report& report);
+
+std::vector<Mistake> tdc_mistakes(const Sources& sources, const Report& report);
+std::vector<Mistake> cam_mistakes(const Sources& sources, const Report& report);
+
+}  // namespace fettle::stations

@@ -1,0 +1,105 @@
+#include "stations/observed.h"
+
+#include <stdexcept>
+
+#include "mechanism/circular.h"
+
+namespace fettle::stations {
+
+double Observed::value(std::size_t input) const {
+  if (used_ != nullptr) {
+    (*used_)[input] = true;
+  }
+  return values_[input];
+}
+
+std::vector<double> Observed::biases(const Sources::ToolInUse& tool) const {
+  std::vector<double> biases(tool.biases);
+  for (std::size_t i = 0; i < tool.biases; ++i) {
+    biases[i] = value(tool.first_bias + i);
+  }
+  return biases;
+}
+
+double Observed::without_wheel_error(int place, double wheel) const {
+  const Sources::ToolInUse& tool = sources_.wheel_of(place);
+  return metrology::without_bias(tool.tool, wheel, biases(tool));
+}
+
+double Observed::turned(int place) const {
+  const auto input = sources_.wheel_input(place);
+  if (!input) {
+    throw std::invalid_argument("Observed::turned: this reading has no wheel reading");
+  }
+  return sources_.counting(reading(place).tool.value_or("")) * without_wheel_error(place, value(*input));
+}
+
+double Observed::mean_turned(const std::vector<int>& readings) const {
+  const double first = turned(readings.front());
+  double sum = 0;
+  for (const int place : readings) {
+    sum += mechanism::wrap_centred(turned(place) - first, mechanism::full_turn);
+  }
+  return first + sum / static_cast<double>(readings.size());
+}
+
+double Observed::lift(int place) const {
+  const auto input = sources_.lift_input(place);
+  if (!input) {
+    throw std::invalid_argument("Observed::lift: this reading has no indicator reading");
+  }
+  const Sources::ToolInUse& tool = sources_.indicator_of(place);
+  return metrology::without_bias(tool.tool, value(*input), biases(tool));
+}
+
+double Observed::slack(int place) const {
+  const auto input = sources_.slack_input(place);
+  if (!input) {
+    throw std::invalid_argument("Observed::slack: this reading has no slack");
+  }
+  return value(*input);
+}
+
+double Observed::swept_tdc(int place) const {
+  const FittedTdc* fitted = sources_.tdc_sweep(place);
+  if (fitted == nullptr) {
+    throw std::invalid_argument("Observed::swept_tdc: this reading has no fitted sweep");
+  }
+  const double sign = sources_.counting(reading(place).tool.value_or(""));
+  return sign * without_wheel_error(place, sign * value(fitted->input));
+}
+
+SweptLobe Observed::lobe(int place) const {
+  const FittedSweep* fitted = sources_.sweep(place);
+  if (fitted == nullptr) {
+    throw std::invalid_argument("Observed::lobe: this reading has no fitted sweep");
+  }
+  std::vector<double> mode_values(fitted->block.inputs.size());
+  for (std::size_t i = 0; i < mode_values.size(); ++i) {
+    mode_values[i] = value(fitted->first_mode + i);
+  }
+  const Eigen::VectorXd features = fitted->block.values(mode_values);
+  const double sign = sources_.counting(reading(place).tool.value_or(""));
+  const auto angle = [&](Eigen::Index feature) { return sign * without_wheel_error(place, sign * features[feature]); };
+
+  // What the indicator shows too much stands on every lift above its zero: the true lift is passed later.
+  const Sources::ToolInUse& indicator = sources_.indicator_of(place);
+  const double drift = fitted->drift ? value(*fitted->drift) : 0;
+  const double excess = -metrology::without_bias(indicator.tool, 0.0, biases(indicator)) + drift;
+
+  const mechanism::LobeReduction& reduction = fitted->reduction;
+  SweptLobe lobe;
+  lobe.top = angle(mechanism::LobeCovariance::top());
+  lobe.max_lift = fitted->basis.to_card(features[mechanism::LobeCovariance::max_lift()] - excess);
+  for (std::size_t i = 0; i < reduction.checks.size(); ++i) {
+    const mechanism::CheckResult& check = reduction.checks[i];
+    if (check.opening && check.closing) {
+      lobe.crossings.push_back({fitted->card_lifts[i],
+                                angle(mechanism::LobeCovariance::opening(i)) + excess / check.opening->slope,
+                                angle(mechanism::LobeCovariance::closing(i)) + excess / check.closing->slope});
+    }
+  }
+  return lobe;
+}
+
+}  // namespace fettle::stations

@@ -1,0 +1,70 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "stations/sources.h"
+
+namespace fettle::stations {
+
+/// Which inputs a calculation has looked at.
+using Used = std::vector<bool>;
+
+/// The features of one swept lobe, lifts as the card counts them and angles of crank counted forward on the wheel,
+/// with the tools' shared errors taken off.
+struct SweptLobe {
+  struct Crossing {
+    double lift = 0;  ///< check lift, m
+    double opening = 0;
+    double closing = 0;
+  };
+  std::vector<Crossing> crossings;
+  double top = 0;
+  double max_lift = 0;
+};
+
+/// A correction not made yet, as it would act on the readings.
+struct WhatIf {
+  double cam_advance = 0;  ///< crank rad by which every valve event comes earlier than it was read
+};
+
+/// The readings of a build as they are when every elementary input has a given value. Stations are functions of this
+/// alone; at the estimates it gives the readings as they were taken.
+class Observed {
+ public:
+  /// `values` holds one value an input, as Sources::inputs(); `used`, where given, is marked as inputs are looked at.
+  Observed(const Sources& sources, std::span<const double> values, Used* used = nullptr, const WhatIf& what_if = {})
+      : sources_(sources), values_(values), used_(used), what_if_(what_if) {}
+
+  const WhatIf& what_if() const { return what_if_; }
+
+  const Sources& sources() const { return sources_; }
+  const build::Build& build() const { return sources_.build(); }
+  const build::Reading& reading(int place) const { return build().readings[static_cast<std::size_t>(place)]; }
+
+  /// Crank angle counted forward on the wheel, rad, not wrapped: the mean of the reading and its repeats.
+  double turned(int reading) const;
+  /// Mean of several such angles, each taken on the turn of the first.
+  double mean_turned(const std::vector<int>& readings) const;
+  /// The lift, drop or drop from the top that a reading was taken at, m.
+  double lift(int reading) const;
+  /// Slack read directly, rad.
+  double slack(int reading) const;
+  /// Crank angle counted forward on the wheel at its cylinder's TDC, from a sweep through TDC.
+  double swept_tdc(int reading) const;
+  SweptLobe lobe(int reading) const;
+  /// The value of one input of the sources.
+  double input(std::size_t input) const { return value(input); }
+
+ private:
+  double value(std::size_t input) const;
+  std::vector<double> biases(const Sources::ToolInUse& tool) const;
+  double without_wheel_error(int reading, double wheel) const;
+
+  const Sources& sources_;
+  std::span<const double> values_;
+  Used* used_;
+  WhatIf what_if_;
+};
+
+}  // namespace fettle::stations

@@ -1,0 +1,167 @@
+#include "stations/prove.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "metrology/monte_carlo.h"
+#include "stations/cam_timing.h"
+#include "stations/corrections.h"
+#include "stations/limits.h"
+#include "stations/mistakes.h"
+#include "stations/next_reading.h"
+#include "stations/true_tdc.h"
+
+namespace fettle::stations {
+namespace {
+
+/// Values of a group in the order of `keys`, NaN where one is not obtained.
+std::vector<double> in_order(const std::vector<Valued>& values, const std::vector<Valued>& nominal) {
+  std::vector<double> ordered(nominal.size(), std::nan(""));
+  std::size_t next = 0;
+  for (std::size_t i = 0; i < nominal.size(); ++i) {
+    // Nearly always the same findings in the same order; a lift that is only just reached may drop out.
+    for (std::size_t tried = 0; tried < values.size(); ++tried) {
+      const std::size_t place = (next + tried) % values.size();
+      if (values[place].key.id == nominal[i].key.id && values[place].key.where == nominal[i].key.where) {
+        ordered[i] = values[place].value;
+        next = place + 1;
+        break;
+      }
+    }
+  }
+  return ordered;
+}
+
+metrology::Model model_of(const Group& group, const Sources& sources, const std::vector<Valued>& nominal) {
+  return [&group, &sources, &nominal](std::span<const double> inputs) {
+    return in_order(group.evaluate(Observed(sources, inputs)), nominal);
+  };
+}
+
+/// The parts of a finding's variance, all inputs of one reading or one tool's property together, largest first.
+std::vector<Share> shares_of(const metrology::Estimate& estimate, const Sources& sources) {
+  constexpr double least_share = 0.001;
+  std::vector<Share> shares;
+  for (std::size_t i = 0; i < estimate.share.size(); ++i) {
+    if (estimate.share[i] == 0) {
+      continue;
+    }
+    const Origin& origin = sources.origin(i);
+    const auto same = std::find_if(shares.begin(), shares.end(), [&](const Share& share) {
+      return share.reading == origin.reading && share.tool == origin.tool && share.label == origin.label;
+    });
+    if (same == shares.end()) {
+      shares.push_back({origin.reading, origin.tool, origin.label, estimate.share[i]});
+    } else {
+      same->share += estimate.share[i];
+    }
+  }
+  std::erase_if(shares, [](const Share& share) { return share.share < least_share; });
+  std::stable_sort(shares.begin(), shares.end(), [](const Share& a, const Share& b) { return a.share > b.share; });
+  return shares;
+}
+
+Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate>& estimate, const Sources& sources) {
+  Finding finding;
+  finding.id = valued.key.id;
+  finding.where = valued.key.where;
+  finding.basis = valued.key.basis;
+  finding.limit = limit_for(sources.build(), finding.id, finding.where);
+  if (!estimate) {
+    finding.needs = "readings from which its doubt can be worked out";
+    finding.verdict = metrology::Verdict::open;
+    return finding;
+  }
+  finding.value = estimate->value;
+  finding.u = estimate->u;
+  finding.dof = estimate->dof;
+  finding.expanded = estimate->expanded;
+  finding.shares = shares_of(*estimate, sources);
+  if (finding.limit) {
+    finding.verdict = metrology::decide(finding.value, finding.expanded, {finding.limit->min, finding.limit->max});
+  }
+  return finding;
+}
+
+void add_trials(std::vector<Finding>& findings, std::size_t first, const metrology::Model& model, const Sources& sources,
+                const ProveOptions& options) {
+  metrology::MonteCarloOptions monte_carlo;
+  monte_carlo.trials = options.trials;
+  monte_carlo.seed = options.seed;
+  const auto result = metrology::propagate_distributions(model, sources.inputs(), monte_carlo);
+  for (std::size_t i = 0; i < result.outputs.size(); ++i) {
+    if (const auto& output = result.outputs[i]) {
+      findings[first + i].trials = {output->mean, output->u, output->shortest.low, output->shortest.high};
+    }
+  }
+}
+
+void add_group(const Group& group, const Sources& sources, const ProveOptions& options, std::vector<Finding>& findings) {
+  Used used(sources.inputs().size(), false);
+  const std::vector<Valued> nominal = group.evaluate(Observed(sources, sources.estimates(), &used));
+  if (nominal.empty()) {
+    return;
+  }
+  metrology::PropagationOptions propagation;
+  propagation.which.emplace();
+  for (std::size_t i = 0; i < used.size(); ++i) {
+    if (used[i]) {
+      propagation.which->push_back(i);
+    }
+  }
+  const auto model = model_of(group, sources, nominal);
+  const auto propagated = metrology::propagate(model, sources.inputs(), propagation);
+  const std::size_t first = findings.size();
+  for (std::size_t i = 0; i < nominal.size(); ++i) {
+    findings.push_back(finding_of(nominal[i], propagated.outputs[i], sources));
+  }
+  if (options.trials > 0) {
+    add_trials(findings, first, model, sources, options);
+  }
+}
+
+void add_missing(const std::vector<Missing>& missing, const build::Build& build, std::vector<Finding>& findings) {
+  for (const Missing& one : missing) {
+    Finding finding;
+    finding.id = one.key.id;
+    finding.where = one.key.where;
+    finding.limit = limit_for(build, finding.id, finding.where);
+    finding.verdict = metrology::Verdict::open;
+    finding.needs = one.needs;
+    findings.push_back(std::move(finding));
+  }
+}
+
+}  // namespace
+
+Report prove(const build::Build& build, const ProveOptions& options) { return prove(Sources(build), options); }
+
+Report prove(const Sources& sources, const ProveOptions& options) {
+  Report report;
+  for (const auto& station : {true_tdc_station(sources), cam_timing_station(sources)}) {
+    for (const Group& group : station) {
+      add_group(group, sources, options, report.findings);
+    }
+  }
+  add_missing(true_tdc_missing(sources), sources.build(), report.findings);
+  add_missing(cam_timing_missing(sources), sources.build(), report.findings);
+  report.assumptions = sources.assumptions();
+  if (options.advise) {
+    report.mistakes = find_mistakes(sources, report);
+    report.corrections = find_corrections(sources, report);
+    report.next_reading = find_next_reading(sources, report);
+  }
+  return report;
+}
+
+const Finding* find(const Report& report, std::string_view id, const Where& where) {
+  for (const Finding& finding : report.findings) {
+    if (finding.id == id && finding.where == where) {
+      return &finding;
+    }
+  }
+  return nullptr;
+}
+
+}  // namespace fettle::stations

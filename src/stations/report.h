@@ -1,0 +1,106 @@
+#pragma once
+
+#include <compare>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "build/types.h"
+#include "metrology/decision.h"
+
+/// What the stations say of a build: findings with their doubt, mistakes recognised, corrections and the next
+/// reading. Plain data in SI and radians.
+namespace fettle::stations {
+
+/// Tells the instances of one kind of finding apart.
+struct Where {
+  std::optional<int> cylinder;
+  std::optional<build::Valve> valve;
+  std::optional<double> at;  ///< check lift, m
+
+  auto operator<=>(const Where&) const = default;
+};
+
+/// What part of a finding's variance comes from one reading, or from one property of one tool.
+struct Share {
+  std::optional<int> reading;  ///< place in the build's readings, from 0
+  std::string tool;            ///< of a property shared by all its readings; else empty
+  std::string label;
+  double share = 0;
+};
+
+struct LimitInForce {
+  std::optional<double> min;
+  std::optional<double> max;
+  std::string source;
+};
+
+/// Monte Carlo (JCGM 101) beside the first-order result.
+struct TrialResult {
+  double mean = 0;
+  double u = 0;
+  double low = 0;  ///< shortest 95 % coverage interval
+  double high = 0;
+};
+
+struct Finding {
+  std::string id;  ///< of build::finding_kinds()
+  Where where;
+  std::optional<double> value;  ///< absent while a reading is missing
+  double u = 0;                 ///< standard uncertainty
+  double dof = 0;               ///< effective degrees of freedom, may be infinite
+  double expanded = 0;          ///< for 95 %
+  std::optional<LimitInForce> limit;
+  std::optional<metrology::Verdict> verdict;  ///< absent where there is a value but no limit
+  std::string basis;                          ///< how the value was come by, where there are several ways
+  std::string needs;                          ///< what is missing, of an open finding
+  std::vector<Share> shares;                  ///< largest first
+  std::optional<TrialResult> trials;
+};
+
+struct Mistake {
+  std::string id;
+  std::vector<int> readings;  ///< places in the build's readings
+  std::optional<int> cylinder;
+  std::string says;     ///< what the numbers show and the likely cause
+  std::string do_next;  ///< the next physical action
+};
+
+/// A finding before and after a correction.
+struct Effect {
+  Finding from;
+  Finding to;
+};
+
+struct Correction {
+  std::string id;
+  std::string says;
+  bool recommended = false;
+  std::string path;   ///< JSON Pointer (RFC 6901) of what changes in the build; empty: nothing written there
+  std::string value;  ///< as it would be typed
+  std::vector<Effect> effects;
+};
+
+struct NextReading {
+  std::string says;
+  std::optional<int> reading;  ///< to take again; absent: one that is missing or a better tool
+  std::string tool;
+  std::string finding;
+  Where where;
+  double expanded_from = 0;
+  double expanded_to = 0;
+};
+
+struct Report {
+  std::vector<Finding> findings;
+  std::vector<Mistake> mistakes;
+  std::vector<Correction> corrections;
+  std::optional<NextReading> next_reading;
+  std::vector<std::string> assumptions;
+};
+
+/// The finding of that id and place, or null.
+const Finding* find(const Report& report, std::string_view id, const Where& where);
+
+}  // namespace fettle::stations

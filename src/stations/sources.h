@@ -1,0 +1,120 @@
+#pragma once
+
+#include <map>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "build/types.h"
+#include "mechanism/lobe.h"
+#include "mechanism/lobe_sweep.h"
+#include "mechanism/phasing.h"
+#include "mechanism/slider_crank.h"
+#include "mechanism/true_tdc.h"
+#include "metrology/tool.h"
+#include "metrology/uncertainty.h"
+#include "stations/inventory.h"
+#include "stations/lift_basis.h"
+#include "stations/lobe_slopes.h"
+
+/// Where doubt comes from: every elementary input of a build, made once; stations then look at the readings through
+/// Observed (observed.h) and hold no uncertainty of their own.
+namespace fettle::stations {
+
+/// Which reading, or which property of which tool, an input stands for.
+struct Origin {
+  std::optional<int> reading;
+  std::string tool;
+  std::string label;
+};
+
+/// A lobe sweep fitted and reduced once, over crank angle counted forward on the wheel from its first point on,
+/// lifts as the indicator stood.
+struct FittedSweep {
+  mechanism::SweepFit fit;
+  mechanism::LobeReduction reduction;
+  std::vector<double> card_lifts;    ///< the reduction's check lifts as the card counts them, m
+  LiftBasis basis;
+  metrology::BlockInputs block;      ///< its features (mechanism::LobeCovariance's order) as independent modes
+  std::size_t first_mode = 0;
+  std::optional<std::size_t> drift;  ///< of the indicator's zero during the sweep
+};
+
+/// A sweep through TDC fitted once.
+struct FittedTdc {
+  mechanism::TdcFit fit;
+  std::size_t input = 0;
+};
+
+class Sources {
+ public:
+  /// The build must have passed build::validate().
+  explicit Sources(const build::Build& build);
+
+  const build::Build& build() const { return build_; }
+  const Inventory& inventory() const { return inventory_; }
+  const mechanism::SliderCrank& crank() const { return crank_; }
+  const mechanism::CylinderPhases& phases() const { return phases_; }
+  const std::vector<metrology::Input>& inputs() const { return inputs_; }
+  const Origin& origin(std::size_t input) const { return origins_[input]; }
+  /// Estimates of all inputs, in their order.
+  const std::vector<double>& estimates() const { return estimates_; }
+
+  std::optional<std::size_t> wheel_input(int reading) const { return find(wheel_inputs_, reading); }
+  std::optional<std::size_t> lift_input(int reading) const { return find(lift_inputs_, reading); }
+  std::optional<std::size_t> slack_input(int reading) const { return find(slack_inputs_, reading); }
+  const FittedSweep* sweep(int reading) const;
+  const FittedTdc* tdc_sweep(int reading) const;
+
+  /// The tool of a reading (its wheel, or its indicator) and the places of its shared errors among the inputs.
+  struct ToolInUse {
+    metrology::Tool tool;
+    std::size_t first_bias = 0;
+    std::size_t biases = 0;
+    bool stated = true;  ///< false: no tool was named, and figures of common practice stand in
+  };
+  const ToolInUse& wheel_of(int reading) const;
+  const ToolInUse& indicator_of(int reading) const;
+  /// +1 where the wheel's numbers grow as the crank turns forward, else -1.
+  double counting(const std::string& wheel) const;
+  /// Points of a lobe sweep with their doubt, crank counted forward from its first point through as many turns as made.
+  std::vector<mechanism::SweepPoint> sweep_points(int reading) const;
+  /// Slack of the cam's drive from a sweep taken backward: backward reading to input, rad.
+  const std::map<int, std::size_t>& sweep_slacks() const { return sweep_slacks_; }
+  /// Slopes of the card's lobe (or a usual one), for readings taken at single lifts.
+  const LobeSlopes& slopes(build::Valve valve) const;
+
+  /// What was assumed where the build is silent.
+  const std::vector<std::string>& assumptions() const { return assumptions_; }
+
+ private:
+  using Places = std::map<int, std::size_t>;
+  static std::optional<std::size_t> find(const Places& places, int reading);
+  std::size_t add(metrology::Input input, Origin origin);
+  void add_tools();
+  void add_slopes();
+  void add_reading(int place);
+  void add_lobe_sweep(int place);
+  void add_features(int place, FittedSweep& fitted);
+  void add_tdc_sweep(int place);
+  void add_slack(const LobeReadings& readings);
+
+  const build::Build& build_;
+  Inventory inventory_;
+  mechanism::SliderCrank crank_;
+  mechanism::CylinderPhases phases_;
+  std::vector<metrology::Input> inputs_;
+  std::vector<Origin> origins_;
+  std::vector<double> estimates_;
+  Places wheel_inputs_, lift_inputs_, slack_inputs_;
+  std::map<int, FittedSweep> sweeps_;
+  std::map<int, FittedTdc> tdc_sweeps_;
+  Places sweep_slacks_;
+  std::map<build::Valve, LobeSlopes> slopes_;
+  std::map<std::string, ToolInUse> wheels_, indicators_;
+  std::vector<std::string> assumptions_;
+};
+
+}  // namespace fettle::stations
