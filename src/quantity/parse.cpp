@@ -66,7 +66,7 @@ class Reading {
  private:
   ParseError error(std::string problem, std::string example) const {
     return {shown_text(given_), std::move(problem),
-            fmt::format("{} in {}", name_with_article(dimension_), list_symbols(dimension_)),
+            fmt::format("{} ({})", name_with_article(dimension_), list_symbols(dimension_)),
             std::move(example)};
   }
   ParseError error(std::string problem) const {
@@ -101,7 +101,9 @@ ParseError Reading::number_error(const NumberProblem& problem) const {
   if (problem.length == 0 || !unit_is_right) {
     return error(problem.problem);
   }
-  return error(problem.problem, fmt::format("{} {}", problem.better, unit_text));
+  const bool usually_whole = dimension_ == Dimension::speed && !problem.better_whole.empty();
+  return error(problem.problem,
+               fmt::format("{} {}", usually_whole ? problem.better_whole : problem.better, unit_text));
 }
 
 // The example is what was typed with the unit that most people here would mean.
@@ -128,7 +130,7 @@ ParseError Reading::unit_error(std::string_view number, std::string_view unit_te
   }
   const std::string problem = fmt::format("has the unknown unit \"{}\"", shown_text(unit_text));
   if (const auto near = nearest_spelling(dimension_, unit_text)) {
-    return error(fmt::format("{}; did you mean \"{}\"?", problem, *near),
+    return error(fmt::format("{} (did you mean \"{}\"?)", problem, *near),
                  fmt::format("{} {}", number, *near));
   }
   return error(problem);
@@ -211,7 +213,7 @@ Parsed Reading::parse() const {
 }  // namespace
 
 std::string ParseError::message() const {
-  return fmt::format("\"{}\" {}; wanted is {}, for example \"{}\"", given, problem, expected, example);
+  return fmt::format("\"{}\" {}; wanted: {}, for example \"{}\"", given, problem, expected, example);
 }
 
 Parsed parse_si(std::string_view text, Dimension dimension) {

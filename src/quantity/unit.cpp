@@ -147,13 +147,19 @@ std::optional<std::string> nearest_spelling(Dimension dimension, std::string_vie
   return best;
 }
 
-std::string list_symbols(Dimension dimension) {
+std::string list_symbols(Dimension dimension, std::size_t most) {
   std::string list;
+  std::size_t listed = 0;
   for (const Unit& unit : unit_table) {
-    if (unit.dimension == dimension) {
-      list += list.empty() ? "" : ", ";
-      list += unit.symbol;
+    if (unit.dimension != dimension) {
+      continue;
     }
+    if (listed == most) {
+      return list + " ...";
+    }
+    list += listed == 0 ? "" : ", ";
+    list += unit.symbol;
+    ++listed;
   }
   return list;
 }
