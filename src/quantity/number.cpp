@@ -228,7 +228,8 @@ Scanned scan_decimal(std::string_view text) {
     return NumberProblem{fmt::format("has an exponent beyond {}", greatest_exponent), "1.5e-3", length, {}};
   }
   const std::string_view rest = text.substr(length);
-  if (rest.size() > 1 && rest[0] == ' ' && (is_digit(rest[1]) || rest[1] == '.' || rest[1] == ',')) {
+  const std::size_t next_digit = rest.find_first_not_of(" .,");
+  if (!rest.empty() && rest[0] == ' ' && next_digit != rest.npos && is_digit(rest[next_digit])) {
     return NumberProblem{"has a blank between its digits", *number, length, {}};
   }
   const std::optional<double> value = to_double(*number + std::string(exponent));

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cstddef>
+#include <numeric>
 
 #include <fmt/format.h>
 
@@ -20,7 +21,8 @@ std::string canonical(std::string_view spelling) {
     if (c == '^') {
       continue;
     }
-    if (c == ' ' || c == '.' || c == '-' || c == '*') {
+    const bool may_lead = c == ' ' || c == '-';  // "5-in"
+    if (may_lead || ((c == '.' || c == '*') && !form.empty())) {
       if (!form.empty() && form.back() != ' ' && form.back() != '/') {
         form += ' ';
       }
@@ -70,22 +72,26 @@ bool is_spelled(std::string_view spellings, const std::string& typed, bool case_
   });
 }
 
-// How many letters must be put in, left out or changed to turn one word into the other (Levenshtein).
+// How many letters must be put in, left out, changed or swapped with their neighbour to turn one word into
+// the other (optimal string alignment distance). Row i - 2 is kept for the swaps.
 std::size_t edit_distance(std::string_view a, std::string_view b) {
+  std::vector<std::size_t> before_last(b.size() + 1);
+  std::vector<std::size_t> last(b.size() + 1);
   std::vector<std::size_t> row(b.size() + 1);
-  for (std::size_t j = 0; j <= b.size(); ++j) {
-    row[j] = j;
-  }
+  std::iota(last.begin(), last.end(), std::size_t{0});
   for (std::size_t i = 1; i <= a.size(); ++i) {
-    std::size_t diagonal = row[0];
     row[0] = i;
     for (std::size_t j = 1; j <= b.size(); ++j) {
-      const std::size_t substituted = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
-      diagonal = row[j];
-      row[j] = std::min({substituted, row[j] + 1, row[j - 1] + 1});
+      const std::size_t change = a[i - 1] == b[j - 1] ? 0 : 1;
+      row[j] = std::min({last[j - 1] + change, last[j] + 1, row[j - 1] + 1});
+      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) {
+        row[j] = std::min(row[j], before_last[j - 2] + 1);
+      }
     }
+    before_last.swap(last);
+    last.swap(row);
   }
-  return row[b.size()];
+  return last[b.size()];
 }
 
 }  // namespace
@@ -136,8 +142,13 @@ std::optional<std::string> nearest_spelling(Dimension dimension, std::string_vie
       continue;
     }
     any_spelling(unit.spellings, [&](std::string_view spelling) {
+      const std::size_t longer = std::max(typed.size(), spelling.size());
+      const std::size_t shorter = std::min(typed.size(), spelling.size());
+      if (spelling.size() < 2 || longer - shorter >= nearest) {
+        return false;
+      }
       const std::size_t distance = edit_distance(typed, lower(spelling));
-      if (spelling.size() > 1 && distance < nearest) {
+      if (distance < nearest) {
         nearest = distance;
         best = std::string(spelling);
       }

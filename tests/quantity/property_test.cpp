@@ -57,7 +57,8 @@ RC_GTEST_PROP(QuantityProperty, DecimalCommaAndPointAgreeUnlessAThousandsGroupIs
   const bool ambiguous = decimals == 3 && whole <= 3 && with_point[start] != '0';
   RC_ASSERT(point.has_value());
   RC_ASSERT(comma.has_value() == !ambiguous);
-  RC_ASSERT(ambiguous || *comma == *point);
+  const bool agree = ambiguous || *comma == *point;
+  RC_ASSERT(agree);
 }
 
 // The C library reads the same digits, in the "C" locale that a program starts with.

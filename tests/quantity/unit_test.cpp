@@ -45,7 +45,7 @@ INSTANTIATE_TEST_SUITE_P(
         Printed{Dimension::angle, "arcsec", 4.848137e-6, 1e-12},
         Printed{Dimension::angle, "rev", 6.283185, 1e-6}, Printed{Dimension::force, "kgf", 9.80665, 1e-15},
         Printed{Dimension::force, "ozf", 2.780139e-1, 1e-7}, Printed{Dimension::force, "lbf", 4.448222, 1e-6},
-        Printed{Dimension::length, "ft", 0.3048, 1e-16}, Printed{Dimension::length, "in", 0.0254, 1e-17},
+        Printed{Dimension::length, "ft", 0.3048, 1e-15}, Printed{Dimension::length, "in", 0.0254, 1e-17},
         Printed{Dimension::length, "micron", 1e-6, 1e-21}, Printed{Dimension::length, "thou", 2.54e-5, 1e-20},
         Printed{Dimension::mass, "oz", 2.834952e-2, 1e-8}, Printed{Dimension::mass, "lb", 4.535924e-1, 1e-7},
         Printed{Dimension::power, "hp", 7.456999e2, 1e-4},
