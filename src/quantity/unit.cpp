@@ -43,10 +43,20 @@ std::string canonical(std::string_view spelling) {
   return form;
 }
 
-std::string without_blanks(std::string_view text) {
-  std::string kept;
-  std::copy_if(text.begin(), text.end(), std::back_inserter(kept), [](char c) { return c != ' '; });
-  return kept;
+// Whether the typed letters are the spelling's, with its blanks or without them: "ft lb" is also written
+// "ftlb", while "m m" is no way to write "mm".
+bool is_same(std::string_view typed, std::string_view spelling, bool case_matters, bool with_blanks) {
+  std::size_t at = 0;
+  for (const char c : spelling) {
+    if (c == ' ' && !with_blanks) {
+      continue;
+    }
+    if (at == typed.size() || (case_matters ? typed[at] != c : lower(typed[at]) != lower(c))) {
+      return false;
+    }
+    ++at;
+  }
+  return at == typed.size();
 }
 
 // Calls visit with each spelling of a '|' separated list until it returns true.
@@ -64,11 +74,9 @@ bool any_spelling(std::string_view spellings, Visit visit) {
   }
 }
 
-// "ft lb" is also written "ftlb", while "m m" is no way to write "mm".
-bool is_spelled(std::string_view spellings, const std::string& typed, bool case_matters) {
+bool is_spelled(std::string_view spellings, std::string_view typed, bool case_matters) {
   return any_spelling(spellings, [&](std::string_view spelling) {
-    const std::string known = case_matters ? std::string(spelling) : lower(spelling);
-    return typed == known || typed == without_blanks(known);
+    return is_same(typed, spelling, case_matters, true) || is_same(typed, spelling, case_matters, false);
   });
 }
 
@@ -102,10 +110,8 @@ std::span<const Unit> all_units() {
 
 const Unit* find_unit(Dimension dimension, std::string_view spelling) {
   const std::string typed = canonical(spelling);
-  const std::string lowered = lower(typed);
   for (const Unit& unit : unit_table) {
-    if (unit.dimension == dimension &&
-        is_spelled(unit.spellings, unit.case_matters ? typed : lowered, unit.case_matters)) {
+    if (unit.dimension == dimension && is_spelled(unit.spellings, typed, unit.case_matters)) {
       return &unit;
     }
   }
@@ -113,7 +119,7 @@ const Unit* find_unit(Dimension dimension, std::string_view spelling) {
 }
 
 const RefusedUnit* find_refused_unit(Dimension dimension, std::string_view spelling) {
-  const std::string typed = lower(canonical(spelling));
+  const std::string typed = canonical(spelling);
   for (const RefusedUnit& refused : refused_table) {
     if (refused.dimension == dimension && is_spelled(refused.spellings, typed, false)) {
       return &refused;
