@@ -229,7 +229,7 @@ Scanned scan_decimal(std::string_view text) {
   }
   const std::string_view rest = text.substr(length);
   const std::size_t next_digit = rest.find_first_not_of(" .,");
-  if (!rest.empty() && rest[0] == ' ' && next_digit != rest.npos && is_digit(rest[next_digit])) {
+  if (!rest.empty() && rest[0] == ' ' && next_digit != std::string_view::npos && is_digit(rest[next_digit])) {
     return NumberProblem{"has a blank between its digits", *number, length, {}};
   }
   const std::optional<double> value = to_double(*number + std::string(exponent));

@@ -187,7 +187,7 @@ Parsed Reading::in_unit(const ScannedNumber& number, std::string_view unit_text)
   }
   const bool may_have_two_units = dimension_ == Dimension::angle || dimension_ == Dimension::length;
   if (may_have_two_units && !is_digit(unit_text.front()) &&
-      unit_text.find_first_of("0123456789") != unit_text.npos &&
+      unit_text.find_first_of("0123456789") != std::string_view::npos &&
       find_unit(dimension_, trim(unit_text.substr(0, unit_text.find_first_of("0123456789.")))) != nullptr) {
     return in_two_units(number, unit_text);
   }

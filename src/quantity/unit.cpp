@@ -4,6 +4,7 @@
 #include <array>
 #include <cstddef>
 #include <numeric>
+#include <stdexcept>
 
 #include <fmt/format.h>
 
@@ -82,10 +83,14 @@ bool is_spelled(std::string_view spellings, std::string_view typed, bool case_ma
 
 // How many letters must be put in, left out, changed or swapped with their neighbour to turn one word into
 // the other (optimal string alignment distance). Row i - 2 is kept for the swaps.
+// Of words up to 47 letters; no spelling has more than 20.
 std::size_t edit_distance(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> before_last(b.size() + 1);
-  std::vector<std::size_t> last(b.size() + 1);
-  std::vector<std::size_t> row(b.size() + 1);
+  std::array<std::size_t, 48> before_last{};
+  std::array<std::size_t, 48> last{};
+  std::array<std::size_t, 48> row{};
+  if (b.size() >= row.size()) {
+    throw std::invalid_argument("edit_distance: the word is too long");
+  }
   std::iota(last.begin(), last.end(), std::size_t{0});
   for (std::size_t i = 1; i <= a.size(); ++i) {
     row[0] = i;
