@@ -90,7 +90,7 @@ bool are_groups(const std::vector<std::size_t>& runs, std::size_t groups) {
 }
 
 NumberProblem unreadable(std::string_view mantissa) {
-  return {fmt::format("has a number that cannot be read, {}", mantissa), "1.25", mantissa.size()};
+  return {fmt::format("has a number that cannot be read, {}", mantissa), "1.25", mantissa.size(), {}};
 }
 
 // The mantissa with a decimal point and nothing else, or what is wrong with it.
@@ -98,7 +98,7 @@ Result<std::string, NumberProblem> to_point_form(std::string_view mantissa) {
   const Separators found = count_separators(mantissa);
   const std::size_t separators = found.points + found.commas;
   if (mantissa.size() == separators) {
-    return NumberProblem{"has no number", "1.25", mantissa.size()};
+    return NumberProblem{"has no number", "1.25", mantissa.size(), {}};
   }
   if (found.commas == 0 && found.points <= 1) {
     return std::string(mantissa);
@@ -109,8 +109,9 @@ Result<std::string, NumberProblem> to_point_form(std::string_view mantissa) {
     std::string as_decimal(mantissa);
     as_decimal[found.runs[0]] = '.';
     if (three_follow && group_may_precede) {
-      return NumberProblem{fmt::format("can be read as {} and as {}", without(mantissa, ','), as_decimal),
-                           as_decimal, mantissa.size()};
+      const std::string as_whole = without(mantissa, ',');
+      return NumberProblem{fmt::format("can be read as {} and as {}", as_whole, as_decimal), as_decimal,
+                           mantissa.size(), as_whole};
     }
     return as_decimal;
   }
@@ -179,15 +180,16 @@ std::optional<Fraction> take_fraction(std::string_view text) {
 Scanned fraction_value(std::string_view whole, const Fraction& fraction, std::size_t length) {
   if (whole.size() > longest_fraction_part || fraction.numerator.size() > longest_fraction_part ||
       fraction.denominator.size() > longest_fraction_part) {
-    return NumberProblem{"has a fraction with too many digits", "1 1/8", length};
+    return NumberProblem{"has a fraction with too many digits", "1 1/8", length, {}};
   }
   const double above = to_double(fraction.numerator).value_or(0);
   const double below = to_double(fraction.denominator).value_or(0);
   if (below == 0) {
-    return NumberProblem{"divides by zero", "1/8", length};
+    return NumberProblem{"divides by zero", "1/8", length, {}};
   }
   if (!whole.empty() && above >= below) {
-    return NumberProblem{"has a fraction that is not less than one after a whole number", "1 1/8", length};
+    return NumberProblem{
+        "has a fraction that is not less than one after a whole number", "1 1/8", length, {}};
   }
   const double value = (whole.empty() ? 0 : to_double(whole).value_or(0)) + above / below;
   return ScannedNumber{value, false, false, length};
@@ -213,7 +215,7 @@ std::optional<Scanned> scan_fraction(std::string_view text) {
 Scanned scan_decimal(std::string_view text) {
   const std::string_view mantissa = take_mantissa(text);
   if (mantissa.empty()) {
-    return NumberProblem{"has no number", "1.25", 0};
+    return NumberProblem{"has no number", "1.25", 0, {}};
   }
   Result<std::string, NumberProblem> number = to_point_form(mantissa);
   if (!number) {
@@ -223,11 +225,12 @@ Scanned scan_decimal(std::string_view text) {
       text.substr(mantissa.size(), exponent_length(text.substr(mantissa.size())));
   const std::size_t length = mantissa.size() + exponent.size();
   if (!exponent.empty() && exponent_is_huge(exponent)) {
-    return NumberProblem{fmt::format("has an exponent beyond {}", greatest_exponent), "1.5e-3", length};
+    return NumberProblem{fmt::format("has an exponent beyond {}", greatest_exponent), "1.5e-3", length, {}};
   }
   const std::string_view rest = text.substr(length);
-  if (rest.size() > 1 && rest[0] == ' ' && (is_digit(rest[1]) || rest[1] == '.' || rest[1] == ',')) {
-    return NumberProblem{"has a blank between its digits", *number, length};
+  const std::size_t next_digit = rest.find_first_not_of(" .,");
+  if (!rest.empty() && rest[0] == ' ' && next_digit != std::string_view::npos && is_digit(rest[next_digit])) {
+    return NumberProblem{"has a blank between its digits", *number, length, {}};
   }
   const std::optional<double> value = to_double(*number + std::string(exponent));
   if (!value) {
@@ -251,6 +254,7 @@ Scanned scan_number(std::string_view plain) {
     NumberProblem problem = std::move(scanned).error();
     if (negative) {
       problem.better = fmt::format("-{}", problem.better);
+      problem.better_whole = problem.better_whole.empty() ? "" : fmt::format("-{}", problem.better_whole);
     }
     problem.length += start;
     return problem;

@@ -17,9 +17,10 @@ struct ScannedNumber {
 };
 
 struct NumberProblem {
-  std::string problem;     // completes `"..." `: "can be read as 1270 and as 1.270"
-  std::string better;      // a number that would have been right: "1.270"
-  std::size_t length = 0;  // how much of the text it would have taken, if known
+  std::string problem;       // completes `"..." `: "can be read as 1270 and as 1.270"
+  std::string better;        // a number that would have been right: "1.270"
+  std::size_t length = 0;    // of the text, as far as it would have taken it
+  std::string better_whole;  // the other reading of an ambiguous one: "1270"
 };
 
 // Reads a decimal number (point or comma, thousands groups, exponent up to 30) or a common fraction ("1/8",

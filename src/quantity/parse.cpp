@@ -1,7 +1,7 @@
 #include "quantity/parse.h"
 
-#include <array>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -64,14 +64,13 @@ class Reading {
   Parsed parse() const;
 
  private:
-  ParseError error(std::string problem, std::string example) const {
+  ParseError error(std::string problem, std::optional<std::string> example = {}) const {
     return {shown_text(given_), std::move(problem),
-            fmt::format("{} in {}", name_with_article(dimension_), list_symbols(dimension_)),
-            std::move(example)};
+            fmt::format("{} ({})", name_with_article(dimension_), list_symbols(dimension_)),
+            example ? std::move(*example) : std::string(usual_example(dimension_))};
   }
-  ParseError error(std::string problem) const {
-    return error(std::move(problem), std::string(usual_example(dimension_)));
-  }
+  // The number with that unit, if that is a right text.
+  std::optional<std::string> suggestion(std::string_view number, std::string_view unit_text) const;
 
   Parsed in_unit(const ScannedNumber& number, std::string_view unit_text) const;
   Parsed in_two_units(const ScannedNumber& number, std::string_view rest) const;
@@ -95,27 +94,33 @@ Parsed Reading::bounded(double si) const {
   return si;
 }
 
+std::optional<std::string> Reading::suggestion(std::string_view number, std::string_view unit_text) const {
+  const Unit* unit = find_unit(dimension_, unit_text);
+  const Result<ScannedNumber, NumberProblem> scanned = scan_number(number);
+  if (unit == nullptr || !scanned || scanned->length != number.size() ||
+      !bounded(to_si(scanned->value, *unit))) {
+    return std::nullopt;
+  }
+  std::string text = fmt::format("{} {}", number, unit_text);
+  return text.size() <= longest_quantity ? std::optional(text) : std::nullopt;
+}
+
 ParseError Reading::number_error(const NumberProblem& problem) const {
   const std::string_view unit_text = trim(std::string_view(plain_).substr(problem.length));
-  const bool unit_is_right = find_unit(dimension_, unit_text) != nullptr;
-  if (problem.length == 0 || !unit_is_right) {
-    return error(problem.problem);
-  }
-  return error(problem.problem, fmt::format("{} {}", problem.better, unit_text));
+  const bool usually_whole = dimension_ == Dimension::speed && !problem.better_whole.empty();
+  return error(problem.problem, suggestion(usually_whole ? problem.better_whole : problem.better, unit_text));
 }
 
 // The example is what was typed with the unit that most people here would mean.
 ParseError Reading::no_unit() const {
   const std::string_view usual = usual_example(dimension_);
-  const std::string_view unit = usual.substr(usual.find(' ') + 1);
-  return error("has no unit", fmt::format("{} {}", plain_, unit));
+  return error("has no unit", suggestion(plain_, usual.substr(usual.find(' ') + 1)));
 }
 
 ParseError Reading::unit_error(std::string_view number, std::string_view unit_text) const {
   if (const RefusedUnit* refused = find_refused_unit(dimension_, unit_text)) {
     return error(fmt::format("has the unit \"{}\", which {}", unit_text, refused->reason),
-                 refused->write_instead.empty() ? std::string(usual_example(dimension_))
-                                                : fmt::format("{} {}", number, refused->write_instead));
+                 suggestion(number, refused->write_instead));
   }
   const std::vector<Dimension> others = dimensions_with(unit_text);
   if (!others.empty()) {
@@ -128,8 +133,7 @@ ParseError Reading::unit_error(std::string_view number, std::string_view unit_te
   }
   const std::string problem = fmt::format("has the unknown unit \"{}\"", shown_text(unit_text));
   if (const auto near = nearest_spelling(dimension_, unit_text)) {
-    return error(fmt::format("{}; did you mean \"{}\"?", problem, *near),
-                 fmt::format("{} {}", number, *near));
+    return error(fmt::format("{} (did you mean \"{}\"?)", problem, *near), suggestion(number, *near));
   }
   return error(problem);
 }
@@ -183,7 +187,7 @@ Parsed Reading::in_unit(const ScannedNumber& number, std::string_view unit_text)
   }
   const bool may_have_two_units = dimension_ == Dimension::angle || dimension_ == Dimension::length;
   if (may_have_two_units && !is_digit(unit_text.front()) &&
-      unit_text.find_first_of("0123456789") != unit_text.npos &&
+      unit_text.find_first_of("0123456789") != std::string_view::npos &&
       find_unit(dimension_, trim(unit_text.substr(0, unit_text.find_first_of("0123456789.")))) != nullptr) {
     return in_two_units(number, unit_text);
   }
@@ -211,7 +215,7 @@ Parsed Reading::parse() const {
 }  // namespace
 
 std::string ParseError::message() const {
-  return fmt::format("\"{}\" {}; wanted is {}, for example \"{}\"", given, problem, expected, example);
+  return fmt::format("\"{}\" {}; wanted: {}, for example \"{}\"", given, problem, expected, example);
 }
 
 Parsed parse_si(std::string_view text, Dimension dimension) {

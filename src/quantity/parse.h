@@ -15,10 +15,10 @@ namespace fettle::quantity {
 struct ParseError {
   std::string given;     // what was typed
   std::string problem;   // what is wrong with it: "has no unit"
-  std::string expected;  // what belongs here: "a length in in, thou, mm ..."
+  std::string expected;  // what belongs here: "a length (in, mm, thou ...)"
   std::string example;   // a right text, as near as possible to what was typed: "0.050 in"
 
-  // "0.050" has no unit; a length is wanted (in, thou, ft, mm ...), for example "0.050 in"
+  // "0.050" has no unit; wanted: a length (in, mm, thou ...), for example "0.050 in"
   std::string message() const;
 };
 

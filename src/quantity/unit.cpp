@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cstddef>
+#include <numeric>
+#include <stdexcept>
 
 #include <fmt/format.h>
 
@@ -20,7 +22,8 @@ std::string canonical(std::string_view spelling) {
     if (c == '^') {
       continue;
     }
-    if (c == ' ' || c == '.' || c == '-' || c == '*') {
+    const bool may_lead = c == ' ' || c == '-';  // "5-in"
+    if (may_lead || ((c == '.' || c == '*') && !form.empty())) {
       if (!form.empty() && form.back() != ' ' && form.back() != '/') {
         form += ' ';
       }
@@ -41,10 +44,20 @@ std::string canonical(std::string_view spelling) {
   return form;
 }
 
-std::string without_blanks(std::string_view text) {
-  std::string kept;
-  std::copy_if(text.begin(), text.end(), std::back_inserter(kept), [](char c) { return c != ' '; });
-  return kept;
+// Whether the typed letters are the spelling's, with its blanks or without them: "ft lb" is also written
+// "ftlb", while "m m" is no way to write "mm".
+bool is_same(std::string_view typed, std::string_view spelling, bool case_matters, bool with_blanks) {
+  std::size_t at = 0;
+  for (const char c : spelling) {
+    if (c == ' ' && !with_blanks) {
+      continue;
+    }
+    if (at == typed.size() || (case_matters ? typed[at] != c : lower(typed[at]) != lower(c))) {
+      return false;
+    }
+    ++at;
+  }
+  return at == typed.size();
 }
 
 // Calls visit with each spelling of a '|' separated list until it returns true.
@@ -62,30 +75,36 @@ bool any_spelling(std::string_view spellings, Visit visit) {
   }
 }
 
-// "ft lb" is also written "ftlb", while "m m" is no way to write "mm".
-bool is_spelled(std::string_view spellings, const std::string& typed, bool case_matters) {
+bool is_spelled(std::string_view spellings, std::string_view typed, bool case_matters) {
   return any_spelling(spellings, [&](std::string_view spelling) {
-    const std::string known = case_matters ? std::string(spelling) : lower(spelling);
-    return typed == known || typed == without_blanks(known);
+    return is_same(typed, spelling, case_matters, true) || is_same(typed, spelling, case_matters, false);
   });
 }
 
-// How many letters must be put in, left out or changed to turn one word into the other (Levenshtein).
+// How many letters must be put in, left out, changed or swapped with their neighbour to turn one word into
+// the other (optimal string alignment distance). Row i - 2 is kept for the swaps.
+// Of words up to 47 letters; no spelling has more than 20.
 std::size_t edit_distance(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  for (std::size_t j = 0; j <= b.size(); ++j) {
-    row[j] = j;
+  std::array<std::size_t, 48> before_last{};
+  std::array<std::size_t, 48> last{};
+  std::array<std::size_t, 48> row{};
+  if (b.size() >= row.size()) {
+    throw std::invalid_argument("edit_distance: the word is too long");
   }
+  std::iota(last.begin(), last.end(), std::size_t{0});
   for (std::size_t i = 1; i <= a.size(); ++i) {
-    std::size_t diagonal = row[0];
     row[0] = i;
     for (std::size_t j = 1; j <= b.size(); ++j) {
-      const std::size_t substituted = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
-      diagonal = row[j];
-      row[j] = std::min({substituted, row[j] + 1, row[j - 1] + 1});
+      const std::size_t change = a[i - 1] == b[j - 1] ? 0 : 1;
+      row[j] = std::min({last[j - 1] + change, last[j] + 1, row[j - 1] + 1});
+      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) {
+        row[j] = std::min(row[j], before_last[j - 2] + 1);
+      }
     }
+    before_last.swap(last);
+    last.swap(row);
   }
-  return row[b.size()];
+  return last[b.size()];
 }
 
 }  // namespace
@@ -96,10 +115,8 @@ std::span<const Unit> all_units() {
 
 const Unit* find_unit(Dimension dimension, std::string_view spelling) {
   const std::string typed = canonical(spelling);
-  const std::string lowered = lower(typed);
   for (const Unit& unit : unit_table) {
-    if (unit.dimension == dimension &&
-        is_spelled(unit.spellings, unit.case_matters ? typed : lowered, unit.case_matters)) {
+    if (unit.dimension == dimension && is_spelled(unit.spellings, typed, unit.case_matters)) {
       return &unit;
     }
   }
@@ -107,7 +124,7 @@ const Unit* find_unit(Dimension dimension, std::string_view spelling) {
 }
 
 const RefusedUnit* find_refused_unit(Dimension dimension, std::string_view spelling) {
-  const std::string typed = lower(canonical(spelling));
+  const std::string typed = canonical(spelling);
   for (const RefusedUnit& refused : refused_table) {
     if (refused.dimension == dimension && is_spelled(refused.spellings, typed, false)) {
       return &refused;
@@ -136,8 +153,13 @@ std::optional<std::string> nearest_spelling(Dimension dimension, std::string_vie
       continue;
     }
     any_spelling(unit.spellings, [&](std::string_view spelling) {
+      const std::size_t longer = std::max(typed.size(), spelling.size());
+      const std::size_t shorter = std::min(typed.size(), spelling.size());
+      if (spelling.size() < 2 || longer - shorter >= nearest) {
+        return false;
+      }
       const std::size_t distance = edit_distance(typed, lower(spelling));
-      if (spelling.size() > 1 && distance < nearest) {
+      if (distance < nearest) {
         nearest = distance;
         best = std::string(spelling);
       }
@@ -147,13 +169,19 @@ std::optional<std::string> nearest_spelling(Dimension dimension, std::string_vie
   return best;
 }
 
-std::string list_symbols(Dimension dimension) {
+std::string list_symbols(Dimension dimension, std::size_t most) {
   std::string list;
+  std::size_t listed = 0;
   for (const Unit& unit : unit_table) {
-    if (unit.dimension == dimension) {
-      list += list.empty() ? "" : ", ";
-      list += unit.symbol;
+    if (unit.dimension != dimension) {
+      continue;
     }
+    if (listed == most) {
+      return list + " ...";
+    }
+    list += listed == 0 ? "" : ", ";
+    list += unit.symbol;
+    ++listed;
   }
   return list;
 }

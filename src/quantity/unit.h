@@ -50,8 +50,8 @@ std::vector<Dimension> dimensions_with(std::string_view spelling);
 // The accepted spelling of this dimension nearest to a mistyped one, if any is near.
 std::optional<std::string> nearest_spelling(Dimension dimension, std::string_view mistyped);
 
-// Symbols of this dimension's units for a message: "in, thou, ft, mm, cm, um, m".
-std::string list_symbols(Dimension dimension);
+// Symbols of this dimension's units for a message, the usual ones first: "psi, kPa, bar ...".
+std::string list_symbols(Dimension dimension, std::size_t most = 6);
 
 double to_si(double value, const Unit& unit);
 double from_si(double si, const Unit& unit);

@@ -11,7 +11,7 @@
 namespace fettle::quantity {
 
 inline constexpr double inch = metres_per_inch;
-inline constexpr double foot = 12 * inch;
+inline constexpr double foot = 0.3048;  // 12 in; the product would be off by a rounding
 inline constexpr double pound = kilograms_per_pound;
 inline constexpr double ounce = pound / 16;
 inline constexpr double pound_force = newtons_per_pound_force;

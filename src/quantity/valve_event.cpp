@@ -30,11 +30,11 @@ struct EventTraits {
 
 const EventTraits& traits_of(ValveEvent event) {
   static constexpr std::array traits = {
-      EventTraits{"intake opening", "an intake opening", 0, -1, -100, 75, "100 BTDC to 75 ATDC", "14 BTDC"},
-      EventTraits{"intake closing", "an intake closing", 180, 1, 140, 300, "40 BBDC to 120 ABDC", "38 ABDC"},
-      EventTraits{"exhaust opening", "an exhaust opening", -180, -1, -280, -140, "100 BBDC to 40 ABDC",
+      EventTraits{"intake opening", "an intake opening", 0, -1, -100, 75, "100 BTDC and 75 ATDC", "14 BTDC"},
+      EventTraits{"intake closing", "an intake closing", 180, 1, 140, 300, "40 BBDC and 120 ABDC", "38 ABDC"},
+      EventTraits{"exhaust opening", "an exhaust opening", -180, -1, -280, -140, "100 BBDC and 40 ABDC",
                   "52 BBDC"},
-      EventTraits{"exhaust closing", "an exhaust closing", 0, 1, -75, 100, "75 BTDC to 100 ATDC", "3 ATDC"},
+      EventTraits{"exhaust closing", "an exhaust closing", 0, 1, -75, 100, "75 BTDC and 100 ATDC", "3 ATDC"},
   };
   const auto index = static_cast<std::size_t>(event);
   if (index >= traits.size()) {
@@ -54,14 +54,27 @@ bool is_allowed(double degrees, const EventTraits& traits) {
   return degrees >= traits.earliest - rounding && degrees <= traits.latest + rounding;
 }
 
-// "14.0 BTDC" with as many decimals as needed when none are given.
-std::string say(double degrees, const EventTraits& traits, std::optional<int> decimals) {
+// Degrees from a dead centre, without its sign: "14.0"; with the digits it has when decimals are not given.
+std::string amount_of(double degrees, std::optional<int> decimals) {
+  return decimals ? fmt::format("{:.{}f}", std::abs(degrees), *decimals)
+                  : fmt::format("{:.6g}", std::abs(degrees));
+}
+
+// As a card says it, from the event's own dead centre: "14.0 BTDC".
+std::string say(double degrees, const EventTraits& traits, int decimals) {
   const double after = degrees - traits.dead_centre;
-  std::string amount =
-      decimals ? fmt::format("{:.{}f}", std::abs(after), *decimals) : fmt::format("{:.6g}", std::abs(after));
+  const std::string amount = amount_of(after, decimals);
   const bool is_zero = amount.find_first_of("123456789") == std::string::npos;
   const bool before = is_zero ? traits.card_sign < 0 : after < 0;
   return fmt::format("{} {}{}", amount, before ? 'B' : 'A', traits.dead_centre == 0 ? "TDC" : "BDC");
+}
+
+// For a message, which may be about an angle far from the event's own dead centre: from the nearest one.
+std::string say_from_nearest(double degrees) {
+  const double nearest = 180 * std::round(degrees / 180);
+  const bool is_bottom = std::fmod(std::abs(nearest), 360) != 0;
+  const std::string amount = amount_of(degrees - nearest, {});
+  return fmt::format("{} {}{}", amount, degrees < nearest ? 'B' : 'A', is_bottom ? "BDC" : "TDC");
 }
 
 void replace(std::string& text, std::string_view what, std::string_view with) {
@@ -164,7 +177,7 @@ Result<EventReading::Amount, ParseError> EventReading::read_amount(std::string_v
 
 Parsed EventReading::checked(double degrees) const {
   if (!is_allowed(degrees, traits_)) {
-    return error(fmt::format("is {}, where no {} lies", say(degrees, traits_, {}), traits_.name));
+    return error(fmt::format("is {}, where no {} lies", say_from_nearest(degrees), traits_.name));
   }
   return CrankAngle::from_degrees(degrees);
 }
@@ -204,9 +217,9 @@ Parsed EventReading::from_wheel(const Amount& amount) const {
   // A bare number may have been copied from a card, where the word behind it goes without saying.
   const double on_card = traits_.dead_centre + traits_.card_sign * amount.degrees;
   if (is_allowed(on_card, traits_) && on_card != on_wheel) {
-    const std::string card = say(on_card, traits_, {});
+    const std::string card = say_from_nearest(on_card);
     return error(
-        fmt::format("can be read as {} from a card and as {} from a wheel", card, say(on_wheel, traits_, {})),
+        fmt::format("can be read as {} from a card and as {} from a wheel", card, say_from_nearest(on_wheel)),
         card);
   }
   return checked(on_wheel);
