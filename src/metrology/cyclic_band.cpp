@@ -1,5 +1,6 @@
 #include "metrology/cyclic_band.h"
 
+#include <algorithm>
 #include <cmath>
 #include <stdexcept>
 
@@ -90,51 +91,60 @@ double CyclicBandMatrix::inner_product(const CyclicBandMatrix& other) const {
 }
 
 std::optional<CyclicBandCholesky> CyclicBandCholesky::factor(const CyclicBandMatrix& matrix) {
-  const std::size_t n = matrix.size();
-  if (n < 2 * width + 1) {
+  if (matrix.size() < 2 * width + 1) {
     throw std::invalid_argument("a cyclic band matrix of half-bandwidth 5 needs an order of at least 11");
   }
   CyclicBandCholesky result;
-  const std::size_t inner = n - width;
-  result.inner_size_ = inner;
-  // Columns beyond the inner part stay zero, so that the update below needs no bounds.
-  result.band_.assign(inner + width, CyclicBandMatrix::Column{});
-  result.border_.assign(inner + width, Border{});
-  Block corner{};
+  result.load(matrix);
+  if (!result.eliminate(matrix) || !factor_corner(result.corner_)) {
+    return std::nullopt;
+  }
+  return result;
+}
+
+void CyclicBandCholesky::load(const CyclicBandMatrix& matrix) {
+  const std::size_t n = matrix.size();
+  inner_size_ = n - width;
+  // Columns beyond the inner part stay zero, so that the elimination needs no bounds.
+  band_.assign(inner_size_ + width, CyclicBandMatrix::Column{});
+  border_.assign(inner_size_ + width, Border{});
   for (std::size_t j = 0; j < n; ++j) {
     for (std::size_t k = 0; k <= width; ++k) {
       const std::size_t i = (j + k) % n;
       const double entry = matrix.column[j][k];
-      if (i < inner && j < inner) {
-        result.band_[j][k] = entry;
-      } else if (j < inner) {
-        result.border_[j][i - inner] = entry;
-      } else if (i < inner) {
-        result.border_[i][j - inner] = entry;
+      if (i < inner_size_ && j < inner_size_) {
+        band_[j][k] = entry;
+      } else if (j < inner_size_) {
+        border_[j][i - inner_size_] = entry;
+      } else if (i < inner_size_) {
+        border_[i][j - inner_size_] = entry;
       } else {
-        corner[std::max(i, j) - inner][std::min(i, j) - inner] = entry;
+        corner_[std::max(i, j) - inner_size_][std::min(i, j) - inner_size_] = entry;
       }
     }
   }
-  for (std::size_t j = 0; j < inner; ++j) {
-    auto& band = result.band_[j];
-    auto& border = result.border_[j];
+}
+
+bool CyclicBandCholesky::eliminate(const CyclicBandMatrix& matrix) {
+  for (std::size_t j = 0; j < inner_size_; ++j) {
+    CyclicBandMatrix::Column band = band_[j];
+    Border border = border_[j];
     const double pivot = band[0];
     if (!(pivot > least_pivot_share * matrix.column[j][0]) || !std::isfinite(pivot)) {
-      return std::nullopt;
+      return false;
     }
     const double root = std::sqrt(pivot);
     const double inverse_root = 1.0 / root;
+    for (std::size_t k = 0; k < width; ++k) {
+      band[k + 1] *= inverse_root;
+      border[k] *= inverse_root;
+    }
     band[0] = root;
+    band_[j] = band;
+    border_[j] = border;
     for (std::size_t k = 1; k <= width; ++k) {
-      band[k] *= inverse_root;
-    }
-    for (std::size_t b = 0; b < width; ++b) {
-      border[b] *= inverse_root;
-    }
-    for (std::size_t k = 1; k <= width; ++k) {
-      auto& next_band = result.band_[j + k];
-      auto& next_border = result.border_[j + k];
+      auto& next_band = band_[j + k];
+      auto& next_border = border_[j + k];
       for (std::size_t q = 0; q + k <= width; ++q) {
         next_band[q] -= band[k] * band[k + q];
       }
@@ -144,15 +154,11 @@ std::optional<CyclicBandCholesky> CyclicBandCholesky::factor(const CyclicBandMat
     }
     for (std::size_t b = 0; b < width; ++b) {
       for (std::size_t c = 0; c <= b; ++c) {
-        corner[b][c] -= border[b] * border[c];
+        corner_[b][c] -= border[b] * border[c];
       }
     }
   }
-  if (!factor_corner(corner)) {
-    return std::nullopt;
-  }
-  result.corner_ = corner;
-  return result;
+  return true;
 }
 
 Eigen::VectorXd CyclicBandCholesky::solve_lower(const Eigen::VectorXd& right_side) const {

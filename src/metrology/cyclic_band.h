@@ -47,6 +47,11 @@ class CyclicBandCholesky {
   static constexpr std::size_t border_size = CyclicBandMatrix::half_bandwidth;
   using Border = std::array<double, border_size>;
 
+  /// Spreads the matrix over band, border and corner.
+  void load(const CyclicBandMatrix& matrix);
+  /// Eliminates the inner unknowns; false where a pivot is lost.
+  bool eliminate(const CyclicBandMatrix& matrix);
+
   std::size_t inner_size_ = 0;
   std::vector<CyclicBandMatrix::Column> band_;  ///< [j][k] = L(j + k, j) of the inner part, zero beyond it
   std::vector<Border> border_;                  ///< [j][b] = L(inner + b, j)

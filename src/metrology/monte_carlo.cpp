@@ -187,7 +187,7 @@ SampleStatistics sample_statistics(std::span<const double> sample, double covera
   }
   out.u = std::sqrt(squares / (m - 1.0));
 
-  const auto q = std::min(static_cast<std::size_t>(coverage_probability * m + 0.5), y.size() - 1);
+  const auto q = std::min(static_cast<std::size_t>(std::lround(coverage_probability * m)), y.size() - 1);
   const std::size_t central = (y.size() - q) / 2 + (y.size() - q) % 2;
   const std::size_t first =
       std::min(std::max<std::size_t>(central, 1), y.size() - q) - 1;  // the standard counts from one

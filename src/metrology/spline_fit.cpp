@@ -214,14 +214,14 @@ std::optional<double> choose_penalty(const Problem& problem, const Normal& norma
   const double unit =
       weight / (knots * spline_basis::third_derivative_gram[0]) * std::pow(problem.spacing, 5);
   constexpr double step = 6.0 * 0.6931471805599453;  // ln 2^6
-  const double first = -step;
-  const double last = step * std::round(std::log2(knots));
+  const int steps = static_cast<int>(std::lround(std::log2(knots)));
   const auto score = [&](double log_penalty) {
     return cross_validation(problem, normal, unit * std::exp(log_penalty), factor);
   };
-  double best = first;
+  double best = 0.0;
   double least = std::numeric_limits<double>::infinity();
-  for (double at = first; at <= last + 0.5 * step; at += step) {
+  for (int k = -1; k <= steps; ++k) {
+    const double at = k * step;
     const double now = score(at);
     if (now < least) {
       least = now;

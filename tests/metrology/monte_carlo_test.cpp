@@ -212,8 +212,8 @@ TEST(Draws, OfAStudentComponentHaveItsQuantiles) {
   for (const auto& [dof, t95] : {std::pair{4.0, 2.776}, std::pair{10.0, 2.228}}) {
     MonteCarloOptions options;
     options.trials = 400'000;
-    const auto result =
-        propagate_distributions(sum, std::vector<Input>{input(0.0, Component::student("", 1.0, dof))}, options);
+    const auto result = propagate_distributions(
+        sum, std::vector<Input>{input(0.0, Component::student("", 1.0, dof))}, options);
     EXPECT_NEAR(result.outputs[0]->symmetric.high, t95, 0.02);
     EXPECT_NEAR(result.outputs[0]->u, std::sqrt(dof / (dof - 2.0)), 0.03);  // JCGM 101:2008, 6.4.9.4
   }
