@@ -239,7 +239,6 @@ void Programme::build_cost(const std::vector<std::pair<double, double>>& ramps, 
   // Squared jerk at three Gauss points an interval, exact for the piecewise quadratic third derivative.
   const double h = space_.knot_spacing();
   const double unit = h * static_cast<double>(rising_);  // half-length of the lobe
-  Eigen::MatrixXd rows(knots * 3, knots);
   const double offset = std::sqrt(0.15);
   const double gauss[3][2] = {{0.5 - offset, 5.0 / 18.0}, {0.5, 8.0 / 18.0}, {0.5 + offset, 5.0 / 18.0}};
   Eigen::MatrixXd gram = Eigen::MatrixXd::Zero(knots, knots);
@@ -258,7 +257,7 @@ void Programme::build_cost(const std::vector<std::pair<double, double>>& ramps, 
   }
   constexpr int samples = 24;
   for (const auto& [from, to] : ramps) {
-    const double scale = flatness * 20.0 * (to - from) / unit / samples * std::pow(unit / (to - from), 2);
+    const double scale = flatness * 60.0 * (to - from) / unit / samples * std::pow(unit / (to - from), 2);
     for (int i = 0; i < samples; ++i) {
       const double angle = from + (to - from) * (i + 0.5) / samples;
       const Eigen::VectorXd acceleration = space_.basis(angle, 2) * (unit * unit);
