@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <stdexcept>
 
 #include "mechanism/circular.h"
@@ -122,7 +123,9 @@ class Scan {
   double extreme(int order, double sign, double from, double to) const {
     double best_angle = from;
     double best = -std::numeric_limits<double>::infinity();
-    for (double x = from; x <= to; x += step_) {
+    const int pieces = std::max(1, static_cast<int>((to - from) / step_));
+    for (int i = 0; i <= pieces; ++i) {
+      const double x = from + step_ * i;
       const double value = sign * curve_.derivative(x, order);
       if (value > best && covers(covered_, x, curve_.period())) {
         best = value;

@@ -167,6 +167,21 @@ int knot_count(const std::vector<CardEvent>& events, const LobeCard& card, doubl
   return static_cast<int>(std::ceil(full_cycle / std::max(spacing, closest)));
 }
 
+/// Upper triangle of row rowᵀ, skipping the zeros, which are all but six.
+void add_outer_product(Eigen::MatrixXd& gram, const Eigen::VectorXd& row) {
+  std::vector<Eigen::Index> alive;
+  for (Eigen::Index i = 0; i < row.size(); ++i) {
+    if (row[i] != 0.0) {
+      alive.push_back(i);
+    }
+  }
+  for (std::size_t b = 0; b < alive.size(); ++b) {
+    for (std::size_t a = 0; a <= b; ++a) {
+      gram(alive[a], alive[b]) += row[alive[a]] * row[alive[b]];
+    }
+  }
+}
+
 /// The programme's unknowns are the steps between neighbouring coefficients, up to the top and down after it,
 /// in units of the greatest lift over the number of knots to the top.
 class Programme {
@@ -234,38 +249,37 @@ class Programme {
   Eigen::VectorXd right_side_;
 };
 
+// Squared jerk by three Gauss points an interval, exact for the piecewise quadratic third derivative; then
+// the ramps' squared acceleration. Angles are counted in half-lengths of the lobe, which keeps the numbers
+// near one.
 void Programme::build_cost(const std::vector<std::pair<double, double>>& ramps, double flatness) {
   const Eigen::Index knots = steps_.rows();
-  // Squared jerk at three Gauss points an interval, exact for the piecewise quadratic third derivative.
   const double h = space_.knot_spacing();
-  const double unit = h * static_cast<double>(rising_);  // half-length of the lobe
-  Eigen::MatrixXd rows(knots * 3, knots);
+  const double unit = h * static_cast<double>(rising_);
   const double offset = std::sqrt(0.15);
   const double gauss[3][2] = {{0.5 - offset, 5.0 / 18.0}, {0.5, 8.0 / 18.0}, {0.5 + offset, 5.0 / 18.0}};
-  Eigen::MatrixXd gram = Eigen::MatrixXd::Zero(knots, knots);
-  for (Eigen::Index interval = 0; interval < knots; ++interval) {
+  std::vector<Eigen::VectorXd> rows;
+  for (Eigen::Index interval = -rising_ - 3; interval < falling_ + 3; ++interval) {
     for (const auto& [place, weight] : gauss) {
       const double angle = space_.origin() + h * (static_cast<double>(interval) + place);
-      const Eigen::VectorXd jerk = space_.basis(angle, 3) * (unit * unit * unit);
-      for (Eigen::Index a = -2; a <= 3; ++a) {
-        const Eigen::Index i = (interval + a + knots) % knots;
-        for (Eigen::Index b = -2; b <= 3; ++b) {
-          const Eigen::Index j = (interval + b + knots) % knots;
-          gram(i, j) += weight * h / unit * jerk[i] * jerk[j];
-        }
-      }
+      rows.push_back(space_.basis(angle, 3) * (unit * unit * unit * std::sqrt(weight * h / unit)));
     }
   }
   constexpr int samples = 24;
   for (const auto& [from, to] : ramps) {
-    const double scale = flatness * 20.0 * (to - from) / unit / samples * std::pow(unit / (to - from), 2);
+    const double length = (to - from) / unit;
+    const double scale = std::sqrt(flatness * 60.0 * length / samples) / length;
     for (int i = 0; i < samples; ++i) {
       const double angle = from + (to - from) * (i + 0.5) / samples;
-      const Eigen::VectorXd acceleration = space_.basis(angle, 2) * (unit * unit);
-      gram += scale * acceleration * acceleration.transpose();
+      rows.push_back(space_.basis(angle, 2) * (unit * unit * scale));
     }
   }
-  cost_ = 1e-3 * steps_.transpose() * gram * steps_;
+  Eigen::MatrixXd gram = Eigen::MatrixXd::Zero(knots, knots);
+  for (const Eigen::VectorXd& row : rows) {
+    add_outer_product(gram, row);
+  }
+  const Eigen::MatrixXd half = gram.selfadjointView<Eigen::Upper>() * steps_;
+  cost_ = 1e-3 * steps_.transpose() * half;
 }
 
 int count_reversals(const PeriodicSpline& curve, double start, double end) {

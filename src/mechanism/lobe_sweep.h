@@ -43,7 +43,7 @@ std::vector<Arc> covered_arcs(std::span<const SweepPoint> points, double period,
 struct SlackEstimate {
   double slack = 0.0;  ///< crank angle by which the crank must turn back farther for the same lift, rad; >= 0
                        ///< in a sound drive
-  double u = 0.0;                       ///< standard uncertainty of the mean from the scatter, rad
+  double u = 0.0;      ///< standard uncertainty of the mean from the scatter, rad
   double scatter = 0.0;                 ///< standard deviation of one point, rad
   std::optional<double> opening_flank;  ///< slack from the points of one flank, rad: the two differ where the
   std::optional<double> closing_flank;  ///< indicator's zero moved between the passes
