@@ -50,10 +50,14 @@ std::vector<Arc> intersection(const Arc& outer, const std::vector<Arc>& arcs, do
 class Scan {
  public:
   Scan(const PeriodicSpline& curve, const std::vector<Arc>& covered)
-      : curve_(curve), covered_(covered), values_(std::max(curve.knots(), least_samples)) {
+      : curve_(curve),
+        covered_(covered),
+        values_(std::max(curve.knots(), least_samples)),
+        covered_sample_(values_.size()) {
     step_ = curve.period() / static_cast<double>(values_.size());
     for (std::size_t i = 0; i < values_.size(); ++i) {
       values_[i] = curve.value(angle(i));
+      covered_sample_[i] = covers(covered, angle(i), curve.period());
     }
   }
 
@@ -61,7 +65,7 @@ class Scan {
   bool find_top() {
     bool any = false;
     for (std::size_t i = 0; i < values_.size(); ++i) {
-      if ((!any || values_[i] > values_[top_sample_]) && covers(covered_, angle(i), curve_.period())) {
+      if (covered_sample_[i] && (!any || values_[i] > values_[top_sample_])) {
         top_sample_ = i;
         any = true;
       }
@@ -77,7 +81,7 @@ class Scan {
     std::vector<double> low;
     low.reserve(values_.size());
     for (std::size_t i = 0; i < values_.size(); ++i) {
-      if (covers(covered_, angle(i), curve_.period())) {
+      if (covered_sample_[i]) {
         low.push_back(values_[i]);
       }
     }
@@ -100,8 +104,8 @@ class Scan {
     }
     double inner = top_;
     const std::size_t count = values_.size();
-    for (std::size_t k = 0; k < count / 2; ++k) {
-      const std::size_t i = direction > 0 ? (top_sample_ + k) % count : (top_sample_ + count - k) % count;
+    std::size_t i = top_sample_;
+    for (std::size_t k = 0; k < count / 2; ++k, i = neighbour(i, direction)) {
       const double outer = top_sample_angle_ + direction * static_cast<double>(k) * step_;
       if (direction * (outer - top_) <= 0.0) {
         continue;  // the sample beside the top may lie on its other side
@@ -160,6 +164,13 @@ class Scan {
   }
 
  private:
+  std::size_t neighbour(std::size_t sample, int direction) const {
+    if (direction > 0) {
+      return sample + 1 == values_.size() ? 0 : sample + 1;
+    }
+    return sample == 0 ? values_.size() - 1 : sample - 1;
+  }
+
   double angle(std::size_t sample) const { return curve_.origin() + step_ * static_cast<double>(sample); }
 
   // Root of the slope beside the highest sample, by Newton's method kept within the bracket by bisection.
@@ -211,6 +222,7 @@ class Scan {
   const PeriodicSpline& curve_;
   const std::vector<Arc>& covered_;
   std::vector<double> values_;
+  std::vector<bool> covered_sample_;
   double step_ = 0.0;
   std::size_t top_sample_ = 0;
   double top_ = 0.0;
