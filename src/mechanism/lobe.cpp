@@ -86,7 +86,7 @@ class Scan {
       }
     }
     const double least = *std::min_element(low.begin(), low.end());
-    const double bound = least + 0.1 * (curve_.value(top_) - least);
+    const double bound = least + 0.1 * (top_value_ - least);
     low.erase(std::remove_if(low.begin(), low.end(), [&](double value) { return value > bound; }), low.end());
     const auto middle = low.begin() + static_cast<std::ptrdiff_t>(low.size() / 2);
     std::nth_element(low.begin(), middle, low.end());
@@ -98,11 +98,11 @@ class Scan {
   /// First crossing of `level` from the top outward, backward (direction −1) or forward (+1), within half a
   /// cycle.
   std::optional<LiftCrossing> crossing(double level, int direction) const {
-    const double top_value = curve_.value(top_);
-    if (!(level < top_value)) {
+    if (!(level < top_value_)) {
       return std::nullopt;
     }
     double inner = top_;
+    double above = top_value_;
     const std::size_t count = values_.size();
     std::size_t i = top_sample_;
     for (std::size_t k = 0; k < count / 2; ++k, i = neighbour(i, direction)) {
@@ -111,13 +111,14 @@ class Scan {
         continue;  // the sample beside the top may lie on its other side
       }
       if (values_[i] < level) {
-        const double root = bracketed_root(level, inner, outer);
+        const double root = bracketed_root(level, inner, above, outer, values_[i]);
         if (!covers(covered_, root, curve_.period())) {
           return std::nullopt;
         }
         return LiftCrossing{root, curve_.derivative(root, 1)};
       }
       inner = outer;
+      above = values_[i];
     }
     return std::nullopt;
   }
@@ -194,27 +195,22 @@ class Scan {
     }
     top_ = wrap_centred(x, curve_.period());
     top_sample_angle_ = top_ + (angle(top_sample_) - x);
+    top_value_ = curve_.value(top_);
   }
 
-  // L − level is positive (or zero) at `inner`, negative at `outer`.
-  double bracketed_root(double level, double inner, double outer) const {
-    double x = 0.5 * (inner + outer);
+  // The curve lies above `level` at `inner` and below it at `outer`: Newton's method from the chord's root,
+  // kept within the bracket by bisection. Its error after a step is of the order of the step's square.
+  double bracketed_root(double level, double inner, double above, double outer, double below) const {
+    double x = inner + (outer - inner) * (above - level) / (above - below);
     for (int i = 0; i < 80; ++i) {
       const double excess = curve_.value(x) - level;
-      if (excess == 0.0) {
-        return x;
-      }
       (excess > 0.0 ? inner : outer) = x;
       const double slope = curve_.derivative(x, 1);
-      double next = slope != 0.0 ? x - excess / slope : outer;
-      if (!(next > std::min(inner, outer) && next < std::max(inner, outer))) {
-        next = 0.5 * (inner + outer);
+      const double next = slope != 0.0 ? x - excess / slope : outer;
+      if (std::abs(next - x) < 1e-8) {
+        return next;
       }
-      const bool settled = std::abs(next - x) < 1e-13;
-      x = next;
-      if (settled) {
-        break;
-      }
+      x = next > std::min(inner, outer) && next < std::max(inner, outer) ? next : 0.5 * (inner + outer);
     }
     return x;
   }
@@ -226,6 +222,7 @@ class Scan {
   double step_ = 0.0;
   std::size_t top_sample_ = 0;
   double top_ = 0.0;
+  double top_value_ = 0.0;
   double top_sample_angle_ = 0.0;  // of top_sample_, unwrapped beside top_
 };
 
