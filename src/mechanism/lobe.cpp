@@ -50,10 +50,14 @@ std::vector<Arc> intersection(const Arc& outer, const std::vector<Arc>& arcs, do
 class Scan {
  public:
   Scan(const PeriodicSpline& curve, const std::vector<Arc>& covered)
-      : curve_(curve), covered_(covered), values_(std::max(curve.knots(), least_samples)) {
+      : curve_(curve),
+        covered_(covered),
+        values_(std::max(curve.knots(), least_samples)),
+        covered_sample_(values_.size()) {
     step_ = curve.period() / static_cast<double>(values_.size());
     for (std::size_t i = 0; i < values_.size(); ++i) {
       values_[i] = curve.value(angle(i));
+      covered_sample_[i] = covers(covered, angle(i), curve.period());
     }
   }
 
@@ -61,7 +65,7 @@ class Scan {
   bool find_top() {
     bool any = false;
     for (std::size_t i = 0; i < values_.size(); ++i) {
-      if ((!any || values_[i] > values_[top_sample_]) && covers(covered_, angle(i), curve_.period())) {
+      if (covered_sample_[i] && (!any || values_[i] > values_[top_sample_])) {
         top_sample_ = i;
         any = true;
       }
@@ -77,12 +81,12 @@ class Scan {
     std::vector<double> low;
     low.reserve(values_.size());
     for (std::size_t i = 0; i < values_.size(); ++i) {
-      if (covers(covered_, angle(i), curve_.period())) {
+      if (covered_sample_[i]) {
         low.push_back(values_[i]);
       }
     }
     const double least = *std::min_element(low.begin(), low.end());
-    const double bound = least + 0.1 * (curve_.value(top_) - least);
+    const double bound = least + 0.1 * (top_value_ - least);
     low.erase(std::remove_if(low.begin(), low.end(), [&](double value) { return value > bound; }), low.end());
     const auto middle = low.begin() + static_cast<std::ptrdiff_t>(low.size() / 2);
     std::nth_element(low.begin(), middle, low.end());
@@ -94,26 +98,27 @@ class Scan {
   /// First crossing of `level` from the top outward, backward (direction −1) or forward (+1), within half a
   /// cycle.
   std::optional<LiftCrossing> crossing(double level, int direction) const {
-    const double top_value = curve_.value(top_);
-    if (!(level < top_value)) {
+    if (!(level < top_value_)) {
       return std::nullopt;
     }
     double inner = top_;
+    double above = top_value_;
     const std::size_t count = values_.size();
-    for (std::size_t k = 0; k < count / 2; ++k) {
-      const std::size_t i = direction > 0 ? (top_sample_ + k) % count : (top_sample_ + count - k) % count;
+    std::size_t i = top_sample_;
+    for (std::size_t k = 0; k < count / 2; ++k, i = neighbour(i, direction)) {
       const double outer = top_sample_angle_ + direction * static_cast<double>(k) * step_;
       if (direction * (outer - top_) <= 0.0) {
         continue;  // the sample beside the top may lie on its other side
       }
       if (values_[i] < level) {
-        const double root = bracketed_root(level, inner, outer);
+        const double root = bracketed_root(level, inner, above, outer, values_[i]);
         if (!covers(covered_, root, curve_.period())) {
           return std::nullopt;
         }
         return LiftCrossing{root, curve_.derivative(root, 1)};
       }
       inner = outer;
+      above = values_[i];
     }
     return std::nullopt;
   }
@@ -160,6 +165,13 @@ class Scan {
   }
 
  private:
+  std::size_t neighbour(std::size_t sample, int direction) const {
+    if (direction > 0) {
+      return sample + 1 == values_.size() ? 0 : sample + 1;
+    }
+    return sample == 0 ? values_.size() - 1 : sample - 1;
+  }
+
   double angle(std::size_t sample) const { return curve_.origin() + step_ * static_cast<double>(sample); }
 
   // Root of the slope beside the highest sample, by Newton's method kept within the bracket by bisection.
@@ -183,27 +195,22 @@ class Scan {
     }
     top_ = wrap_centred(x, curve_.period());
     top_sample_angle_ = top_ + (angle(top_sample_) - x);
+    top_value_ = curve_.value(top_);
   }
 
-  // L − level is positive (or zero) at `inner`, negative at `outer`.
-  double bracketed_root(double level, double inner, double outer) const {
-    double x = 0.5 * (inner + outer);
+  // The curve lies above `level` at `inner` and below it at `outer`: Newton's method from the chord's root,
+  // kept within the bracket by bisection. Its error after a step is of the order of the step's square.
+  double bracketed_root(double level, double inner, double above, double outer, double below) const {
+    double x = inner + (outer - inner) * (above - level) / (above - below);
     for (int i = 0; i < 80; ++i) {
       const double excess = curve_.value(x) - level;
-      if (excess == 0.0) {
-        return x;
-      }
       (excess > 0.0 ? inner : outer) = x;
       const double slope = curve_.derivative(x, 1);
-      double next = slope != 0.0 ? x - excess / slope : outer;
-      if (!(next > std::min(inner, outer) && next < std::max(inner, outer))) {
-        next = 0.5 * (inner + outer);
+      const double next = slope != 0.0 ? x - excess / slope : outer;
+      if (std::abs(next - x) < 1e-8) {
+        return next;
       }
-      const bool settled = std::abs(next - x) < 1e-13;
-      x = next;
-      if (settled) {
-        break;
-      }
+      x = next > std::min(inner, outer) && next < std::max(inner, outer) ? next : 0.5 * (inner + outer);
     }
     return x;
   }
@@ -211,9 +218,11 @@ class Scan {
   const PeriodicSpline& curve_;
   const std::vector<Arc>& covered_;
   std::vector<double> values_;
+  std::vector<bool> covered_sample_;
   double step_ = 0.0;
   std::size_t top_sample_ = 0;
   double top_ = 0.0;
+  double top_value_ = 0.0;
   double top_sample_angle_ = 0.0;  // of top_sample_, unwrapped beside top_
 };
 
