@@ -11,10 +11,10 @@ ReadBuild read_build(std::string_view text) {
   if (!read.problems.empty()) {
     return {std::nullopt, std::move(read.problems)};
   }
-  return read_build(read.value);
+  return read_document(read.value);
 }
 
-ReadBuild read_build(const nlohmann::json& document) {
+ReadBuild read_document(const nlohmann::json& document) {
   ReadBuild result;
   Build build;
   ValueReader values(result.problems);

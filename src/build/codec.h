@@ -21,7 +21,7 @@ struct ReadBuild {
 ReadBuild read_build(std::string_view text);
 
 /// The same from JSON that has been read already.
-ReadBuild read_build(const nlohmann::json& document);
+ReadBuild read_document(const nlohmann::json& document);
 
 /// Writes a build with every quantity as it was typed.
 nlohmann::ordered_json write_build(const Build& build);

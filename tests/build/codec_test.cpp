@@ -24,11 +24,11 @@ template <class Spoil>
 Problems spoiled(Spoil spoil) {
   json document = small_document();
   spoil(document);
-  return read_build(document).problems;
+  return read_document(document).problems;
 }
 
 TEST(Codec, SoundDocumentGivesSiValues) {
-  const ReadBuild read = read_build(small_document());
+  const ReadBuild read = read_document(small_document());
   ASSERT_TRUE(read.build) << (read.problems.empty() ? "" : read.problems[0].message());
   const Build& build = *read.build;
   EXPECT_NEAR(build.engine.stroke.si(), 3.386 * 0.0254, 1e-12);
@@ -39,7 +39,7 @@ TEST(Codec, SoundDocumentGivesSiValues) {
 
 TEST(Codec, RoundTripKeepsUnitsAsTyped) {
   const json document = small_document();
-  const ReadBuild read = read_build(document);
+  const ReadBuild read = read_document(document);
   ASSERT_TRUE(read.build);
   EXPECT_EQ(json(write_build(*read.build)), document);
 }
@@ -84,7 +84,7 @@ TEST(Codec, WrongTypesEverywhereAreProblemsNotCrashes) {
     for (const json& other : wrong) {
       json document = small_document();
       document[json::json_pointer(pointer)] = other;
-      const ReadBuild read = read_build(document);
+      const ReadBuild read = read_document(document);
       EXPECT_NE(read.build.has_value(), !read.problems.empty()) << pointer << " = " << other;
     }
   }
@@ -104,12 +104,12 @@ TEST(Codec, SweepPointsAreReadInOrder) {
   }
   document["readings"].push_back(
       {{"kind", "lobe_sweep"}, {"valve", "exhaust"}, {"cylinder", 2}, {"points", points}});
-  const ReadBuild read = read_build(document);
+  const ReadBuild read = read_document(document);
   ASSERT_TRUE(read.build) << read.problems[0].message();
   EXPECT_EQ(read.build->readings.back().points.size(), 20U);
   EXPECT_NEAR(read.build->readings.back().points[3].wheel.radians, 15 * degree, 1e-12);
   document["readings"].back()["points"][4] = {"20 deg"};
-  const auto problems = read_build(document).problems;
+  const auto problems = read_document(document).problems;
   ASSERT_EQ(problems.size(), 1U);
   EXPECT_EQ(problems[0].place, "readings[3].points[4]");
 }

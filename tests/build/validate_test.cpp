@@ -85,7 +85,7 @@ class Validate : public testing::TestWithParam<Spoiled> {};
 TEST_P(Validate, SaysWhatIsWrongAndWhere) {
   json document = small_document();
   GetParam().spoil(document);
-  const auto problems = read_build(document).problems;
+  const auto problems = read_document(document).problems;
   ASSERT_EQ(problems.size(), 1U) << (problems.empty() ? "nothing was said" : problems[1].message());
   EXPECT_EQ(problems[0].place, GetParam().place) << problems[0].message();
   EXPECT_FALSE(problems[0].given.empty());

@@ -1,0 +1,24 @@
+#pragma once
+
+#include <iosfwd>
+#include <string>
+
+#include "quantity/print.h"
+
+namespace fettle::cli {
+
+/// Exit codes of `fettle prove`.
+enum class ExitCode { all_holds = 0, something_fails = 1, bad_input = 2, too_close = 3 };
+
+struct ProveRequest {
+  std::string path;
+  bool json = false;
+  std::size_t trials = 0;
+  quantity::System system = quantity::System::inch;
+  bool colour = false;
+};
+
+/// Reads the build, proves it, writes table or JSON to `out` and problems to `err`.
+ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostream& out, std::ostream& err);
+
+}  // namespace fettle::cli

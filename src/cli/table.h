@@ -1,0 +1,31 @@
+#pragma once
+
+#include <string>
+
+#include "build/types.h"
+#include "quantity/print.h"
+#include "stations/report.h"
+
+namespace fettle::cli {
+
+struct TableOptions {
+  quantity::System system = quantity::System::inch;
+  bool colour = false;  ///< verdicts in colour; they always stand as words too
+};
+
+/// The report as a table for a terminal of 80 columns.
+std::string report_table(const build::Build& build, const stations::Report& report, const TableOptions& options);
+
+/// Counts of verdicts over all findings.
+struct Tally {
+  int holds = 0;
+  int fails = 0;
+  int too_close = 0;
+  int open = 0;
+};
+Tally tally(const stations::Report& report);
+
+/// Text broken at blanks into lines of at most `width`, each after the first indented.
+std::string wrapped(const std::string& text, std::size_t width, std::size_t indent);
+
+}  // namespace fettle::cli
