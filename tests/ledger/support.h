@@ -21,7 +21,8 @@ class TemporaryFolder {
  public:
   TemporaryFolder() {
     std::random_device random;
-    path_ = std::filesystem::temp_directory_path() / fmt::format("fettle-ledger-{:08x}{:08x}", random(), random());
+    path_ = std::filesystem::temp_directory_path() /
+            fmt::format("fettle-ledger-{:08x}{:08x}", random(), random());
     std::filesystem::create_directories(path_);
   }
   TemporaryFolder(const TemporaryFolder&) = delete;
@@ -50,9 +51,15 @@ class CountingEnvironment final : public Environment {
   int ids_ = 0;
 };
 
-inline Writer turner() { return {"turner", "phone", std::nullopt}; }
-inline Writer reader() { return {"reader", "tablet", std::nullopt}; }
-inline Writer under_key(const std::string& key) { return {"turner", "phone", key}; }
+inline Writer turner() {
+  return {"turner", "phone", std::nullopt};
+}
+inline Writer reader() {
+  return {"reader", "tablet", std::nullopt};
+}
+inline Writer under_key(const std::string& key) {
+  return {"turner", "phone", key};
+}
 
 /// The answer of the kind expected; the test fails with the whole answer otherwise.
 template <typename Outcome>
@@ -61,10 +68,16 @@ Outcome expect_outcome(const WriteResult& result) {
   EXPECT_NE(outcome, nullptr) << to_json(result).dump(1);
   return outcome != nullptr ? *outcome : Outcome{};
 }
-inline Applied applied(const WriteResult& result) { return expect_outcome<Applied>(result); }
+inline Applied applied(const WriteResult& result) {
+  return expect_outcome<Applied>(result);
+}
 
-inline Operation set(const std::string& path, json value) { return {path, std::move(value)}; }
-inline Operation removal(const std::string& path) { return {path, std::nullopt}; }
+inline Operation set(const std::string& path, json value) {
+  return {path, std::move(value)};
+}
+inline Operation removal(const std::string& path) {
+  return {path, std::nullopt};
+}
 
 inline std::string contents(const std::filesystem::path& file) {
   std::ifstream stream(file, std::ios::binary);
