@@ -138,8 +138,8 @@ TEST(LedgerReadOnly, FileIsReadButNotWritten) {
   applied(Ledger(file, {}, &environment).create("A", two_readings(), turner()));
   const std::string before = contents(file);
   fs::permissions(file, fs::perms::owner_read | fs::perms::group_read | fs::perms::others_read);
-  fs::permissions(folder.path(), fs::perms::owner_read | fs::perms::owner_exec | fs::perms::others_read |
-                                     fs::perms::others_exec);
+  constexpr auto see_and_enter = static_cast<fs::perms>(0555);
+  fs::permissions(folder.path(), see_and_enter);
   Child child([&](const Child::Report& /*report*/) {
     constexpr uid_t nobody = 65534;
     if (::geteuid() == 0 && ::setuid(nobody) != 0) {
@@ -148,8 +148,9 @@ TEST(LedgerReadOnly, FileIsReadButNotWritten) {
     for (const Access access : {Access::create, Access::read_write}) {
       Options options;
       options.file.access = access;
-      if (trouble_of([&] { Ledger(file, options); }) != Trouble::read_only) {
-        return 1;
+      const Trouble trouble = trouble_of([&] { const Ledger ledger(file, options); });
+      if (trouble != Trouble::read_only) {
+        return 10 + static_cast<int>(trouble);
       }
     }
     Options options;

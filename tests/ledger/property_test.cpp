@@ -53,18 +53,23 @@ std::string random_path(int longest) {
   return path;
 }
 
+bool is_there(const json& document, const json::json_pointer& pointer) {
+  try {
+    return document.contains(pointer);
+  } catch (const json::exception&) {
+    return false;
+  }
+}
+
 // What RFC 6902 makes of the same wish: "replace" what is there, "add" what is not, "remove" without a value.
 std::optional<json> patched(const json& document, const Operation& operation) {
   const json::json_pointer pointer(operation.path);
-  const auto there = [&] {
-    try {
-      return document.contains(pointer);
-    } catch (const json::exception&) {
-      return false;
-    }
-  }();
-  if (!operation.value && !there) {
-    return std::nullopt;  // RFC 6902, section 4.2; the library lets a removal from a text or number pass
+  const bool there = is_there(document, pointer);
+  // Sections 4.1 and 4.2 demand a container to add to and a target to remove; the library lets both pass
+  // where the parent is a text or a number.
+  const auto parent = pointer.parent_pointer();
+  if (!(there || (operation.value && is_there(document, parent) && document.at(parent).is_structured()))) {
+    return std::nullopt;
   }
   json step = {{"op", operation.value ? there ? "replace" : "add" : "remove"}, {"path", operation.path}};
   if (operation.value) {
