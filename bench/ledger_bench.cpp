@@ -36,7 +36,9 @@ class Folder {
   fs::path path_;
 };
 
-Writer writer() { return {"bench", "bench", std::nullopt}; }
+Writer writer() {
+  return {"bench", "bench", std::nullopt};
+}
 
 // A document with as many readings as asked for: 60 fill about 10 kB, a build half measured.
 json document(int readings) {
@@ -80,7 +82,8 @@ void generate(const fs::path& file, int engines, int changes) {
 void AppendChange(benchmark::State& state) {
   const Folder folder;
   Ledger ledger(folder.file());
-  const auto made = std::get<Applied>(ledger.create("Invented", document(static_cast<int>(state.range(0))), writer()));
+  const auto made =
+      std::get<Applied>(ledger.create("Invented", document(static_cast<int>(state.range(0))), writer()));
   EntryNumber version = made.version;
   int i = 0;
   for (auto _ : state) {

@@ -15,6 +15,11 @@ target_compile_options(fettle_flags INTERFACE
   -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wnon-virtual-dtor -Wold-style-cast
   -Wimplicit-fallthrough -Werror)
 
+if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU" AND CMAKE_CXX_COMPILER_VERSION VERSION_LESS 13)
+  # GCC 12 warns of overlapping copies inside std::string's operator+ (GCC bug 105651).
+  target_compile_options(fettle_flags INTERFACE -Wno-restrict)
+endif()
+
 if(FETTLE_SANITIZE)
   add_compile_options(-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
   add_link_options(-fsanitize=address,undefined)

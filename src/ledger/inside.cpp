@@ -70,6 +70,14 @@ std::optional<Refused> unfit_document(const json& document, const Options& optio
   return std::nullopt;
 }
 
+std::optional<Refused> unsound_document(const json& document, const Options& options) {
+  auto objections = options.objections ? options.objections(document) : std::nullopt;
+  if (!objections) {
+    return std::nullopt;
+  }
+  return Refused{Reason::unsound, "", "the document would not be sound", std::move(objections)};
+}
+
 std::optional<WriteResult> Ledger::Inside::repeated(const Writer& writer,
                                                     const std::function<bool(const Entry&)>& same_request) {
   const auto earlier = writer.change_key ? store.entry_with_key(*writer.change_key) : std::nullopt;
@@ -150,6 +158,11 @@ WriteResult Ledger::Inside::write(EntryKind kind, const std::string& engine, con
     if (auto refused = unfit_document(after.document, options)) {
       return *refused;
     }
+    if (kind == EntryKind::change) {
+      if (auto refused = unsound_document(after.document, options)) {
+        return *refused;
+      }
+    }
     Entry entry = entry_by(writer, kind, engine);
     entry.previous = row->version;
     entry.steps = std::move(steps);
@@ -163,6 +176,9 @@ WriteResult Ledger::Inside::write(EntryKind kind, const std::string& engine, con
 WriteResult Ledger::Inside::begin(const std::string& name, const json& document,
                                   const std::optional<json>& origin, const Writer& writer) {
   if (auto refused = unfit_text("name", name)) {
+    return *refused;
+  }
+  if (auto refused = unsound_document(document, options)) {
     return *refused;
   }
   EngineRow row;

@@ -82,6 +82,8 @@ std::optional<Refused> unfit_writer(const Writer& writer);
 /// 1 to 64 letters, digits, "-" and "_": what fits into a path of a URL as it is.
 bool is_engine_id(std::string_view text);
 std::optional<Refused> unfit_document(const nlohmann::json& document, const Options& options);
+/// What Options::objections has against it, or nothing.
+std::optional<Refused> unsound_document(const nlohmann::json& document, const Options& options);
 
 /// One path a writer wants to change, and what it would become.
 struct Wish {

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -65,6 +66,11 @@ struct CheckReport {
 
 struct Options {
   FileOptions file;
+  /// What speaks against a document, in the caller's own form, or nothing. Asked before a creation or change
+  /// is made, with the document as it would then be: two changes that are sound each may not be so together.
+  /// Not asked for undo and redo, whose documents were there before. Runs inside the write; must not use the
+  /// ledger.
+  std::function<std::optional<nlohmann::json>(const nlohmann::json& document)> objections;
   std::size_t maximum_document_bytes = std::size_t{32} << 20U;
 };
 
@@ -119,6 +125,10 @@ class Ledger {
   [[nodiscard]] HistoryPage history(const std::string& id, std::optional<EntryNumber> before,
                                     int limit) const;
   [[nodiscard]] std::optional<Entry> entry(EntryNumber number) const;
+  /// Entries of all engines later than this one, oldest first: what a listener has missed.
+  /// @throws std::invalid_argument unless 1 <= limit <= 1000
+  [[nodiscard]] std::vector<Entry> entries_after(EntryNumber number, int limit) const;
+  [[nodiscard]] EntryNumber latest_entry() const;  ///< 0 in an empty ledger
   [[nodiscard]] UndoState undo_state(const std::string& id) const;
   /// The engine with all its entries as one JSON object (docs/ledger.md, "History export").
   [[nodiscard]] std::optional<nlohmann::json> export_history(const std::string& id) const;

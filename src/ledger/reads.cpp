@@ -6,6 +6,15 @@
 #include "ledger/inside.h"
 
 namespace fettle::ledger {
+namespace {
+
+void demand_limit(const char* member, int limit) {
+  if (limit < 1 || limit > 1000) {
+    throw std::invalid_argument(fmt::format("Ledger::{}: 1 to 1000 entries at once, not {}", member, limit));
+  }
+}
+
+}  // namespace
 
 std::vector<EngineSummary> Ledger::engines() const {
   return inside_->reading([&] { return inside_->store.summaries(); });
@@ -27,9 +36,7 @@ std::optional<PastState> Ledger::engine_as_of(const std::string& id, EntryNumber
 }
 
 HistoryPage Ledger::history(const std::string& id, std::optional<EntryNumber> before, int limit) const {
-  if (limit < 1 || limit > 1000) {
-    throw std::invalid_argument(fmt::format("Ledger::history: a page has 1 to 1000 entries, not {}", limit));
-  }
+  demand_limit("history", limit);
   return inside_->reading([&] {
     HistoryPage page;
     // One more than asked for tells whether there is an older page.
@@ -45,6 +52,15 @@ HistoryPage Ledger::history(const std::string& id, std::optional<EntryNumber> be
 
 std::optional<Entry> Ledger::entry(EntryNumber number) const {
   return inside_->reading([&] { return inside_->store.entry(number); });
+}
+
+std::vector<Entry> Ledger::entries_after(EntryNumber number, int limit) const {
+  demand_limit("entries_after", limit);
+  return inside_->reading([&] { return inside_->store.after(number, limit); });
+}
+
+EntryNumber Ledger::latest_entry() const {
+  return inside_->reading([&] { return inside_->store.latest(); });
 }
 
 UndoState Ledger::undo_state(const std::string& id) const {

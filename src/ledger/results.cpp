@@ -51,10 +51,14 @@ json form(const Conflict& conflict) {
 }
 
 json form(const Refused& refused) {
-  return {{"outcome", "refused"},
-          {"reason", to_text(refused.reason)},
-          {"path", refused.path},
-          {"message", refused.message}};
+  json out = {{"outcome", "refused"},
+              {"reason", to_text(refused.reason)},
+              {"path", refused.path},
+              {"message", refused.message}};
+  if (refused.objections) {
+    out["objections"] = *refused.objections;
+  }
+  return out;
 }
 
 }  // namespace
@@ -73,6 +77,8 @@ std::string_view to_text(Reason reason) {
       return "nothing_to_do";
     case Reason::key_reused:
       return "key_reused";
+    case Reason::unsound:
+      return "unsound";
     case Reason::too_large:
       return "too_large";
   }

@@ -53,6 +53,7 @@ enum class Reason {
   archived,       ///< the engine is archived: restore it first
   nothing_to_do,  ///< nothing to undo, redo, archive, restore or rename
   key_reused,     ///< the change key belongs to an earlier, different request
+  unsound,        ///< Options::objections spoke against the document; `objections` says what
   too_large,      ///< the document would exceed Options::maximum_document_bytes
 };
 
@@ -63,6 +64,7 @@ struct Refused {
   Reason reason = Reason::invalid;
   std::string path;  ///< the operation's path, where one is at fault
   std::string message;
+  std::optional<nlohmann::json> objections = {};  ///< as Options::objections gave them
 };
 
 using WriteResult = std::variant<Applied, Repeated, Conflict, Refused>;

@@ -188,6 +188,21 @@ std::vector<Entry> Store::newest(const std::string& engine, EntryNumber before, 
   return entries;
 }
 
+std::vector<Entry> Store::after(EntryNumber after, int limit) {
+  SQLite::Statement row(database_, select_entries("WHERE entry > ? ORDER BY entry LIMIT ?"));
+  row.bind(1, after);
+  row.bind(2, limit);
+  std::vector<Entry> entries;
+  while (row.executeStep()) {
+    entries.push_back(read_entry(row));
+  }
+  return entries;
+}
+
+EntryNumber Store::latest() {
+  return database_.execAndGet("SELECT coalesce(max(entry), 0) FROM entries").getInt64();
+}
+
 UndoLine Store::undo_line(const std::string& engine) {
   SQLite::Statement row(database_,
                         "SELECT entry, kind, undoes, redoes FROM entries WHERE engine = ? ORDER BY entry");

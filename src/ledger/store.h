@@ -42,6 +42,9 @@ class Store {
                   const std::function<void(const Entry&)>& take);
   /// Entries of an engine with number < before, newest first.
   std::vector<Entry> newest(const std::string& engine, EntryNumber before, int limit);
+  /// Entries of all engines with number > after, oldest first.
+  std::vector<Entry> after(EntryNumber after, int limit);
+  EntryNumber latest();
   UndoLine undo_line(const std::string& engine);
 
   /// Adds the entry and gives it its number.

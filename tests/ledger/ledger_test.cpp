@@ -315,6 +315,38 @@ TEST_F(LedgerTest, RefusesADocumentThatGrowsTooLarge) {
             Reason::too_large);
 }
 
+TEST_F(LedgerTest, TellsAListenerWhatItMissed) {
+  EXPECT_EQ(ledger.latest_entry(), 0);
+  begin();
+  applied(ledger.create("Other", json::object(), turner()));
+  applied(ledger.change("e1", 1, {set("/name", "a")}, turner()));
+  const auto missed = ledger.entries_after(1, 10);
+  ASSERT_EQ(missed.size(), 2U);
+  EXPECT_EQ(missed[0].engine, "e2");
+  EXPECT_EQ(missed[1].engine, "e1");
+  EXPECT_EQ(ledger.entries_after(0, 1).size(), 1U);
+  EXPECT_TRUE(ledger.entries_after(ledger.latest_entry(), 10).empty());
+}
+
+TEST_F(LedgerTest, RefusesWhatTheOwnerObjectsTo) {
+  Options options;
+  // Sound as long as not both are there.
+  options.objections = [](const json& document) -> std::optional<json> {
+    return document.contains("a") && document.contains("b") ? std::optional(json::array({"a and b"}))
+                                                            : std::nullopt;
+  };
+  Ledger guarded(folder / "guarded.fettle", options, &environment);
+  const Applied made = applied(guarded.create("x", json::object(), turner()));
+  applied(guarded.change(made.engine, made.version, {set("/a", 1)}, turner()));
+  const auto refused =
+      expect_outcome<Refused>(guarded.change(made.engine, made.version, {set("/b", 1)}, reader()));
+  EXPECT_EQ(refused.reason, Reason::unsound);
+  EXPECT_EQ(refused.objections, std::optional(json::array({"a and b"})));
+  EXPECT_EQ(expect_outcome<Refused>(guarded.create("y", {{"a", 1}, {"b", 1}}, turner())).reason,
+            Reason::unsound);
+  EXPECT_EQ(guarded.engine(made.engine)->document, (json{{"a", 1}}));
+}
+
 TEST(SystemEnvironmentTest, GivesShortUrlSafeIds) {
   SystemEnvironment environment;
   const std::string id = environment.new_engine_id();

@@ -1,0 +1,180 @@
+#pragma once
+
+#include "build/types.h"
+
+/// The shape of the document, said once. Each describe() names the keys of one object, their meaning and an
+/// example; reader, writer and schema are visitors of it, so that the three cannot differ.
+///
+/// A visitor has `required(key, member, meaning, example)` and `optional(...)`. Members of type
+/// std::optional, vector and map may be missing from the document whichever of the two names them; others
+/// only with optional().
+namespace fettle::build {
+
+template <class V>
+void describe(V& v, Engine& x) {
+  v.required("layout", x.layout, "cylinders and how they stand: V8, inline 6, flat 4, V2, single", "V8");
+  v.required("firing_order", x.firing_order, "cylinders in the order they fire", "[1,8,4,3,6,5,7,2]");
+  v.optional("firing_intervals", x.firing_intervals,
+             "crank angle from each firing to the next, in firing order, 720 degrees in all; left out: even",
+             R"(["315 deg","405 deg"])");
+  v.optional("bank_angle", x.bank_angle, "angle between the two banks", "90 deg");
+  v.optional("turning", x.turning, "running rotation seen from the wheel end; left out: clockwise",
+             "clockwise");
+  v.optional("practice", x.practice, "which column of common practice gives the limits nobody typed",
+             "street_pushrod");
+  v.required("bore", x.bore, "cylinder bore", "100.0 mm");
+  v.required("stroke", x.stroke, "twice the crank throw", "3.386 in");
+  v.required("rod_length", x.rod_length, "between the centres of the rod", "5.85 in");
+  v.optional("pin_offset", x.pin_offset,
+             "piston pin off the bore's axis, positive toward the major thrust side", "0.060 in");
+}
+
+template <class V>
+void describe(V& v, CardDuration& x) {
+  v.required("at", x.at, "check lift", "0.050 in");
+  v.required("duration", x.duration, "crank angle between opening and closing at that lift", "218 deg");
+}
+
+template <class V>
+void describe(V& v, CardEvent& x) {
+  v.required("at", x.at, "check lift", "0.050 in");
+  v.required("opening", x.opening, "opening as the card prints it", "1 BTDC");
+  v.required("closing", x.closing, "closing as the card prints it", "37 ABDC");
+}
+
+template <class V>
+void describe(V& v, LobeCard& x) {
+  v.optional("centerline", x.centerline,
+             "installed centreline: intake after, exhaust before overlap TDC, both positive", "108 deg");
+  v.optional("lift", x.lift, "greatest lift, on the card's basis", "0.300 in");
+  v.optional("durations", x.durations, "durations at check lifts",
+             R"([{ "at": "0.050 in", "duration": "218 deg" }])");
+  v.optional("events", x.events, "opening and closing at check lifts",
+             R"([{ "at": "0.050 in", "opening": "1 BTDC", "closing": "37 ABDC" }])");
+}
+
+template <class V>
+void describe(V& v, CamCard& x) {
+  v.optional("intake", x.intake, "intake lobe", R"({ "centerline": "108 deg" })");
+  v.optional("exhaust", x.exhaust, "exhaust lobe", R"({ "centerline": "114 deg" })");
+  v.optional("lobe_separation", x.lobe_separation, "half the crank angle between the two centrelines",
+             "111 deg");
+  v.optional("basis", x.basis, "where the card counts lift; left out: lobe", "lobe");
+}
+
+template <class V>
+void describe(V& v, Cam& x) {
+  v.required("follower", x.follower, "what runs on the lobe", "flat");
+  v.optional("card", x.card, "what the cam's card says", R"({ "intake": { "centerline": "108 deg" } })");
+  v.optional("wanted_centerline", x.wanted_centerline, "intake centreline wanted; left out: the card's",
+             "106 deg");
+}
+
+template <class V>
+void describe(V& v, TimingSet& x) {
+  v.required("positions", x.positions, "positions the set offers; positive advances the cam",
+             R"(["-4 deg","0 deg","4 deg"])");
+  v.optional("fitted", x.fitted, "the one fitted now", "0 deg");
+  v.optional("marked_in", x.marked_in, "which degrees its marks are in; left out: crank", "crank");
+  v.optional("cam_teeth", x.cam_teeth, "teeth of the cam's sprocket or gear", "42");
+}
+
+template <class V>
+void describe(V& v, Lifters& x) {
+  v.required("kind", x.kind, "solid or hydraulic", "hydraulic");
+  v.optional("checking", x.checking, "true while a solid checking lifter stands in for the hydraulic one",
+             "true");
+}
+
+template <class V>
+void describe(V& v, Rockers& x) {
+  v.optional("intake_ratio", x.intake_ratio, "valve lift over lobe lift", "1.5");
+  v.optional("exhaust_ratio", x.exhaust_ratio, "valve lift over lobe lift", "1.5");
+}
+
+template <class V>
+void describe(V& v, Lash& x) {
+  v.optional("intake", x.intake, "gap at the valve while reading", "0.006 in");
+  v.optional("exhaust", x.exhaust, "gap at the valve while reading", "0.008 in");
+}
+
+template <class V>
+void describe(V& v, Tool& x) {
+  v.required("kind", x.kind, "what instrument it is", "degree_wheel");
+  v.optional("resolution", x.resolution, "step that can be read", "0.5 deg");
+  v.optional("permissible_error", x.permissible_error, "greatest error of the instrument itself", "0.001 in");
+  v.optional("drift", x.drift, "how far its zero may wander within one reading or sweep", "0.0002 in");
+  v.optional("parallax", x.parallax, "how far the eye's place may shift a reading", "0.25 deg");
+  v.optional("noise", x.noise, "standard deviation of one reading repeated", "0.0003 in");
+  v.optional("counts", x.counts, "wheel: the way of turning that makes its reading grow; left out: forward",
+             "forward");
+}
+
+template <class V>
+void describe(V& v, Reading& x) {
+  v.optional("id", x.id, "steady name of the reading within the build", "r12");
+  v.required("kind", x.kind, "what was read", "stop_contact");
+  v.optional("cylinder", x.cylinder, "cylinder's number", "1");
+  v.optional("valve", x.valve, "whose lobe", "intake");
+  v.optional("side", x.side, "flank of the lobe, or side of TDC, in running rotation", "opening");
+  v.optional("measured_at", x.measured_at, "where the indicator stood; left out: lifter", "lifter");
+  v.optional("turning", x.turning, "way the crank was turned while reading", "forward");
+  v.optional("stop", x.stop, "name of the stop, where several were used", "long stop");
+  v.optional("stop_depth", x.stop_depth, "how far below TDC the stop holds the piston", "0.150 in");
+  v.optional("drop", x.drop, "piston below its highest place", "0.050 in");
+  v.optional("lift", x.lift, "lift above the base circle", "0.050 in");
+  v.optional("below_max", x.below_max, "drop from the top of the lobe", "0.050 in");
+  v.optional("wheel", x.wheel, "what the wheel showed", "14 BTDC");
+  v.optional("slack", x.slack, "crank angle turned before the cam followed", "3 deg");
+  v.optional("repeats", x.repeats, "the wheel again, for the same reading taken again",
+             R"(["41.5 deg","41 deg"])");
+  v.optional("points", x.points, "pairs of wheel and lift in the order taken",
+             R"([["0 deg","0.0000 in"],["5 deg","0.0010 in"]])");
+  v.optional("pass", x.pass, "1 the first time round, 2 when repeated later; left out: 1", "2");
+  v.optional("position", x.position, "timing set's position when it was read; left out: the one fitted now",
+             "0 deg");
+  v.optional("tool", x.tool, "name of the wheel in tools", "wheel");
+  v.optional("lift_tool", x.lift_tool, "name of the indicator in tools", "dial");
+  v.optional("taken", x.taken, "when", "2026-11-25T10:40:00Z");
+  v.optional("by", x.by, "who", "Ada");
+}
+
+template <class V>
+void describe(V& v, Limit& x) {
+  v.required("finding", x.finding, "id of the finding it bounds", "cam.intake_centerline");
+  v.optional("valve", x.valve, "only for this valve", "intake");
+  v.optional("cylinder", x.cylinder, "only for this cylinder", "1");
+  v.optional("at", x.at, "only at this check lift", "0.050 in");
+  v.optional("min", x.min, "least accepted", "106 deg");
+  v.optional("max", x.max, "greatest accepted", "110 deg");
+  v.optional("source", x.source, "where the limit comes from", "cam card");
+}
+
+template <class V>
+void describe(V& v, Note& x) {
+  v.required("text", x.text, "what is to be remembered", "dowel was loose");
+  v.optional("taken", x.taken, "when", "2026-11-25T10:40:00Z");
+  v.optional("by", x.by, "who", "Ada");
+}
+
+template <class V>
+void describe(V& v, Build& x) {
+  v.required("fettle", x.fettle, "version of the format: 1", "1");
+  v.required("name", x.name, "the engine's name on the bench", "Invented 5.4");
+  v.required("engine", x.engine, "the engine's geometry and order", R"({ "layout": "V8", ... })");
+  v.optional("cam", x.cam, "the cam and its card", R"({ "follower": "flat" })");
+  v.optional("timing_set", x.timing_set, "how the cam can be moved", R"({ "positions": ["0 deg"] })");
+  v.optional("lifters", x.lifters, "lifters", R"({ "kind": "hydraulic" })");
+  v.optional("springs_fitted", x.springs_fitted, "which springs were on while the cam was read", "checking");
+  v.optional("rockers", x.rockers, "rocker ratios, needed where lift is read at the valve",
+             R"({ "intake_ratio": 1.5 })");
+  v.optional("lash", x.lash, "gap at the valves while reading", R"({ "intake": "0.006 in" })");
+  v.optional("tools", x.tools, "instruments by name",
+             R"({ "wheel": { "kind": "degree_wheel", "resolution": "0.5 deg" } })");
+  v.optional("readings", x.readings, "everything that was read", R"([{ "kind": "stop_contact", ... }])");
+  v.optional("limits", x.limits, "accepted intervals; they win over common practice",
+             R"([{ "finding": "cam.intake_centerline", "min": "106 deg" }])");
+  v.optional("notes", x.notes, "remarks", R"([{ "text": "dowel was loose" }])");
+}
+
+}  // namespace fettle::build

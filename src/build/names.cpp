@@ -1,0 +1,119 @@
+#include "build/names.h"
+
+#include <array>
+
+namespace fettle::build {
+namespace {
+
+constexpr std::array<Named<Rotation>, 2> rotations{{
+    {Rotation::clockwise, "clockwise", "running rotation as seen from the wheel end"},
+    {Rotation::counterclockwise, "counterclockwise", "running rotation as seen from the wheel end"},
+}};
+constexpr std::array<Named<Practice>, 4> practices{{
+    {Practice::street_pushrod, "street_pushrod", "pushrod engine for the street"},
+    {Practice::performance_pushrod, "performance_pushrod", "pushrod engine built tighter, for higher speed"},
+    {Practice::twin_cam, "twin_cam", "overhead cams"},
+    {Practice::vintage_solid, "vintage_solid", "older engine with solid lifters"},
+}};
+constexpr std::array<Named<Follower>, 4> followers{{
+    {Follower::flat, "flat", "flat tappet"},
+    {Follower::roller, "roller", "roller lifter"},
+    {Follower::bucket, "bucket", "bucket under an overhead cam"},
+    {Follower::finger, "finger", "finger follower"},
+}};
+constexpr std::array<Named<LiftBasis>, 2> bases{{
+    {LiftBasis::lobe, "lobe", "lifts counted at the lobe"},
+    {LiftBasis::valve, "valve", "lifts counted at the valve"},
+}};
+constexpr std::array<Named<MarkedIn>, 2> marks{{
+    {MarkedIn::crank, "crank", "marks in crank degrees"},
+    {MarkedIn::cam, "cam", "marks in cam degrees, twice as many at the crank"},
+}};
+constexpr std::array<Named<LifterKind>, 2> lifters{{
+    {LifterKind::solid, "solid", "solid lifters"},
+    {LifterKind::hydraulic, "hydraulic", "hydraulic lifters"},
+}};
+constexpr std::array<Named<SpringsFitted>, 3> springs{{
+    {SpringsFitted::none, "none", "no springs on the valves"},
+    {SpringsFitted::checking, "checking", "light springs for checking"},
+    {SpringsFitted::running, "running", "the springs the engine will run"},
+}};
+constexpr std::array<Named<ToolKind>, 4> tools{{
+    {ToolKind::degree_wheel, "degree_wheel", "graduated wheel on the crank and a pointer"},
+    {ToolKind::angle_encoder, "angle_encoder", "electronic angle on the crank"},
+    {ToolKind::dial_indicator, "dial_indicator", "indicator with a needle"},
+    {ToolKind::digital_indicator, "digital_indicator", "indicator with digits"},
+}};
+constexpr std::array<Named<Turning>, 2> turnings{{
+    {Turning::forward, "forward", "the engine's running direction"},
+    {Turning::backward, "backward", "against the running direction"},
+}};
+constexpr std::array<Named<Valve>, 2> valves{{
+    {Valve::intake, "intake", "intake valve or its lobe"},
+    {Valve::exhaust, "exhaust", "exhaust valve or its lobe"},
+}};
+constexpr std::array<Named<Side>, 4> sides{{
+    {Side::opening, "opening", "lift still growing"},
+    {Side::closing, "closing", "lift falling"},
+    {Side::before, "before", "before TDC in running rotation"},
+    {Side::after, "after", "after TDC in running rotation"},
+}};
+constexpr std::array<Named<MeasuredAt>, 2> places{{
+    {MeasuredAt::lifter, "lifter", "indicator on the lifter, in line with its bore"},
+    {MeasuredAt::valve, "valve", "indicator on the valve's retainer, in line with the stem"},
+}};
+constexpr std::array<Named<ReadingKind>, 7> kinds{{
+    {ReadingKind::stop_contact, "stop_contact", "wheel where the piston touches a positive stop"},
+    {ReadingKind::tdc_drop, "tdc_drop",
+     "wheel where the piston stands a stated drop below its highest place"},
+    {ReadingKind::tdc_sweep, "tdc_sweep", "piston height against the wheel through TDC"},
+    {ReadingKind::lobe_point, "lobe_point",
+     "wheel at a stated lift, or at a stated drop from the top, of one lobe"},
+    {ReadingKind::lobe_top, "lobe_top", "greatest lift of one lobe, the wheel there, or both"},
+    {ReadingKind::lobe_sweep, "lobe_sweep", "lift of one lobe against the wheel"},
+    {ReadingKind::chain_slack, "chain_slack", "crank angle turned before the cam follows"},
+}};
+
+}  // namespace
+
+std::span<const Named<Rotation>> names(Rotation) {
+  return rotations;
+}
+std::span<const Named<Practice>> names(Practice) {
+  return practices;
+}
+std::span<const Named<Follower>> names(Follower) {
+  return followers;
+}
+std::span<const Named<LiftBasis>> names(LiftBasis) {
+  return bases;
+}
+std::span<const Named<MarkedIn>> names(MarkedIn) {
+  return marks;
+}
+std::span<const Named<LifterKind>> names(LifterKind) {
+  return lifters;
+}
+std::span<const Named<SpringsFitted>> names(SpringsFitted) {
+  return springs;
+}
+std::span<const Named<ToolKind>> names(ToolKind) {
+  return tools;
+}
+std::span<const Named<Turning>> names(Turning) {
+  return turnings;
+}
+std::span<const Named<Valve>> names(Valve) {
+  return valves;
+}
+std::span<const Named<Side>> names(Side) {
+  return sides;
+}
+std::span<const Named<MeasuredAt>> names(MeasuredAt) {
+  return places;
+}
+std::span<const Named<ReadingKind>> names(ReadingKind) {
+  return kinds;
+}
+
+}  // namespace fettle::build

@@ -1,0 +1,46 @@
+#include "build/reading_rules.h"
+
+#include <array>
+#include <stdexcept>
+
+namespace fettle::build {
+
+const ReadingRule& rule_for(ReadingKind kind) {
+  static const std::array<ReadingRule, 7> rules{{
+      {ReadingKind::stop_contact,
+       {"cylinder", "turning", "wheel"},
+       {"stop", "stop_depth", "repeats", "pass", "tool"},
+       {},
+       {}},
+      {ReadingKind::tdc_drop,
+       {"cylinder", "side", "drop", "wheel"},
+       {"turning", "repeats", "pass", "tool", "lift_tool"},
+       {},
+       {Side::before, Side::after}},
+      {ReadingKind::tdc_sweep, {"cylinder", "points"}, {"turning", "pass", "tool", "lift_tool"}, {}, {}},
+      {ReadingKind::lobe_point,
+       {"cylinder", "valve", "side", "wheel"},
+       {"measured_at", "turning", "repeats", "pass", "position", "tool", "lift_tool"},
+       {"lift", "below_max"},
+       {Side::opening, Side::closing}},
+      {ReadingKind::lobe_top,
+       {"cylinder", "valve"},
+       {"measured_at", "turning", "repeats", "pass", "position", "tool", "lift_tool"},
+       {"wheel", "lift"},
+       {}},
+      {ReadingKind::lobe_sweep,
+       {"cylinder", "valve", "points"},
+       {"measured_at", "turning", "pass", "position", "tool", "lift_tool"},
+       {},
+       {}},
+      {ReadingKind::chain_slack, {"slack"}, {"repeats", "pass", "tool"}, {}, {}},
+  }};
+  for (const ReadingRule& rule : rules) {
+    if (rule.kind == kind) {
+      return rule;
+    }
+  }
+  throw std::invalid_argument("rule_for: a kind of reading without a rule");
+}
+
+}  // namespace fettle::build

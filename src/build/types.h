@@ -1,0 +1,209 @@
+#pragma once
+
+#include <array>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "quantity/dimension.h"
+#include "quantity/quantity.h"
+
+/// The build: what the parts of one engine should be, what was read off it, and with which tool. Plain data;
+/// describe.h says how each part stands in the document, validate.h what must hold between the parts.
+namespace fettle::build {
+
+using quantity::Angle;
+using quantity::Length;
+
+/// A quantity whose dimension is known only from what was typed (a tool's resolution, a limit).
+struct Measure {
+  quantity::Dimension dimension = quantity::Dimension::length;
+  double si = 0;
+  std::string typed;
+};
+
+/// What a degree wheel showed: a plain number of degrees ("346", "41.5 deg") or degrees from a dead centre as
+/// many wheels are numbered ("14 BTDC"). In radians along the wheel's own numbering, 0 at its TDC mark, not
+/// wrapped.
+struct WheelMark {
+  double radians = 0;
+  std::string typed;
+};
+
+/// Direction of the crank's running rotation, seen from the wheel end.
+enum class Rotation { clockwise, counterclockwise };
+
+/// Which column of common practice gives the limits that nobody typed.
+enum class Practice { street_pushrod, performance_pushrod, twin_cam, vintage_solid };
+
+struct Engine {
+  std::string layout;                   ///< "V8", "inline 6", "flat 4", "V2", "single"
+  std::vector<int> firing_order;        ///< a permutation of 1..n
+  std::vector<Angle> firing_intervals;  ///< crank angle from each firing to the next; empty: even
+  std::optional<Angle> bank_angle;      ///< between the two banks
+  Rotation turning = Rotation::clockwise;
+  std::optional<Practice> practice;  ///< default: street_pushrod
+  Length bore = Length::from_si(0);
+  Length stroke = Length::from_si(0);
+  Length rod_length = Length::from_si(0);
+  std::optional<Length> pin_offset;  ///< positive toward the major thrust side
+};
+
+enum class Follower { flat, roller, bucket, finger };
+/// Where a lift is counted: on the lobe (lifter), or on the valve behind the rocker.
+enum class LiftBasis { lobe, valve };
+
+struct CardDuration {
+  Length at = Length::from_si(0);
+  Angle duration = Angle::from_si(0);
+};
+
+struct CardEvent {
+  Length at = Length::from_si(0);
+  std::string opening;  ///< "14 BTDC": as the card prints it
+  std::string closing;  ///< "38 ABDC"
+};
+
+struct LobeCard {
+  std::optional<Angle>
+      centerline;  ///< crank degrees: intake after, exhaust before overlap TDC; both positive
+  std::optional<Length> lift;
+  std::vector<CardDuration> durations;
+  std::vector<CardEvent> events;
+};
+
+struct CamCard {
+  std::optional<LobeCard> intake;
+  std::optional<LobeCard> exhaust;
+  std::optional<Angle> lobe_separation;
+  std::optional<LiftBasis> basis;  ///< where the card counts lift; default: lobe
+};
+
+struct Cam {
+  Follower follower = Follower::flat;
+  std::optional<CamCard> card;
+  std::optional<Angle> wanted_centerline;  ///< intake, as the builder wants it installed; default: the card's
+};
+
+/// Which degrees the marks of a timing set are in.
+enum class MarkedIn { crank, cam };
+
+struct TimingSet {
+  std::vector<Angle> positions;       ///< offered; positive advances the cam
+  std::optional<Angle> fitted;        ///< one of them
+  std::optional<MarkedIn> marked_in;  ///< default: crank
+  std::optional<int> cam_teeth;       ///< of the cam's sprocket or gear
+};
+
+enum class LifterKind { solid, hydraulic };
+
+struct Lifters {
+  LifterKind kind = LifterKind::solid;
+  std::optional<bool> checking;  ///< a solid checking lifter stands in for the hydraulic one while reading
+};
+
+enum class SpringsFitted { none, checking, running };
+
+struct Rockers {
+  std::optional<double> intake_ratio;
+  std::optional<double> exhaust_ratio;
+};
+
+struct Lash {
+  std::optional<Length> intake;
+  std::optional<Length> exhaust;
+};
+
+enum class ToolKind { degree_wheel, angle_encoder, dial_indicator, digital_indicator };
+
+/// The way the crank was turned while a reading was taken: `forward` is the engine's running direction.
+enum class Turning { forward, backward };
+
+/// A measuring instrument. Its figures are angles for a wheel or encoder, lengths for an indicator; each is
+/// the half width of what may be off, except `noise`, a standard deviation.
+struct Tool {
+  ToolKind kind = ToolKind::degree_wheel;
+  std::optional<Measure> resolution;         ///< step between marks or digits that is read
+  std::optional<Measure> permissible_error;  ///< greatest error of the instrument itself
+  std::optional<Measure> drift;              ///< how far its zero may wander within one reading or sweep
+  std::optional<Measure> parallax;           ///< how far the eye's place may shift a reading
+  std::optional<Measure> noise;              ///< standard deviation of one reading repeated
+  std::optional<Turning> counts;  ///< wheel: the way of turning that makes its reading grow; default forward
+};
+
+enum class Valve { intake, exhaust };
+
+/// Which flank of the lobe, or which side of TDC, in the order of running rotation.
+enum class Side { opening, closing, before, after };
+
+/// Where an indicator stood.
+enum class MeasuredAt { lifter, valve };
+
+enum class ReadingKind { stop_contact, tdc_drop, tdc_sweep, lobe_point, lobe_top, lobe_sweep, chain_slack };
+
+struct SweepPoint {
+  WheelMark wheel;
+  Length lift = Length::from_si(0);
+};
+
+/// One reading. Which fields go with which kind stands in reading_rules.h.
+struct Reading {
+  std::optional<std::string> id;  ///< steady name of the reading within its build
+  ReadingKind kind = ReadingKind::stop_contact;
+  std::optional<int> cylinder;
+  std::optional<Valve> valve;
+  std::optional<Side> side;
+  std::optional<MeasuredAt> measured_at;  ///< default: lifter
+  std::optional<Turning> turning;
+  std::optional<std::string> stop;   ///< name of the stop, where several were used
+  std::optional<Length> stop_depth;  ///< how far below TDC the stop holds the piston
+  std::optional<Length> drop;        ///< piston below its highest place
+  std::optional<Length> lift;        ///< above the base circle
+  std::optional<Length> below_max;   ///< down from the top of the lobe
+  std::optional<WheelMark> wheel;    ///< what the wheel showed: "41 deg", "14 BTDC"
+  std::optional<Angle> slack;        ///< crank turned before the cam followed
+  std::vector<WheelMark> repeats;    ///< the same reading taken again
+  std::vector<SweepPoint> points;
+  std::optional<int> pass;          ///< 1 the first time round, 2 when repeated later; default 1
+  std::optional<Angle> position;    ///< timing set's position when it was taken; default: the one fitted now
+  std::optional<std::string> tool;  ///< the wheel
+  std::optional<std::string> lift_tool;  ///< the indicator
+  std::optional<std::string> taken;      ///< when: "2026-11-25T10:40:00Z"
+  std::optional<std::string> by;
+};
+
+/// An accepted interval typed by the builder or off the maker's sheet. It wins over common practice.
+struct Limit {
+  std::string finding;  ///< an id of docs/findings.md
+  std::optional<Valve> valve;
+  std::optional<int> cylinder;
+  std::optional<Length> at;  ///< check lift, for findings that have one
+  std::optional<Measure> min;
+  std::optional<Measure> max;
+  std::optional<std::string> source;
+};
+
+struct Note {
+  std::string text;
+  std::optional<std::string> taken;
+  std::optional<std::string> by;
+};
+
+struct Build {
+  int fettle = 1;  ///< version of the format
+  std::string name;
+  Engine engine;
+  std::optional<Cam> cam;
+  std::optional<TimingSet> timing_set;
+  std::optional<Lifters> lifters;
+  std::optional<SpringsFitted> springs_fitted;
+  std::optional<Rockers> rockers;
+  std::optional<Lash> lash;
+  std::map<std::string, Tool> tools;
+  std::vector<Reading> readings;
+  std::vector<Limit> limits;
+  std::vector<Note> notes;
+};
+
+}  // namespace fettle::build

@@ -1,0 +1,192 @@
+#include "build/validate_readings.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "build/describe.h"
+#include "build/layout.h"
+#include "build/names.h"
+#include "build/reading_rules.h"
+#include "quantity/angle.h"
+#include "quantity/text.h"
+
+namespace fettle::build {
+namespace {
+
+/// Fewest points of a sweep that a curve can be fitted to with something left to judge it by.
+constexpr std::size_t fewest_points = 12;
+constexpr std::size_t most_points = 20000;
+
+/// The names of the fields a reading carries.
+class FieldsPresent {
+ public:
+  template <class T>
+  void required(std::string_view key, const T& /*member*/, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
+    present.emplace_back(key);
+  }
+  template <class T>
+  void optional(std::string_view key, const T& member, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
+    if (has(member)) {
+      present.emplace_back(key);
+    }
+  }
+  std::vector<std::string_view> present;
+
+ private:
+  template <class T>
+  static bool has(const std::optional<T>& member) {
+    return member.has_value();
+  }
+  template <class T>
+  static bool has(const std::vector<T>& member) {
+    return !member.empty();
+  }
+};
+
+/// describe() takes its object by reference to serve the reader too; this visitor only looks.
+std::vector<std::string_view> fields_of(const Reading& reading) {
+  FieldsPresent fields;
+  describe(fields, const_cast<Reading&>(reading));
+  return std::move(fields.present);
+}
+
+bool contains(const std::vector<std::string_view>& list, std::string_view key) {
+  return std::find(list.begin(), list.end(), key) != list.end();
+}
+
+void check_fields(const Reading& reading, const std::string& place, Problems& problems) {
+  const ReadingRule& rule = rule_for(reading.kind);
+  const std::string kind(word(reading.kind));
+  const std::vector<std::string_view> present = fields_of(reading);
+  for (const auto key : rule.required) {
+    if (!contains(present, key)) {
+      problems.push_back({place, fmt::format("a {} without {}", kind, key),
+                          fmt::format("{} with {}", kind, fmt::join(rule.required, ", ")), ""});
+    }
+  }
+  const bool any_of = rule.one_of.empty() || std::any_of(rule.one_of.begin(), rule.one_of.end(),
+                                                         [&](auto key) { return contains(present, key); });
+  if (!any_of) {
+    problems.push_back({place, fmt::format("a {} with none of {}", kind, fmt::join(rule.one_of, ", ")),
+                        fmt::format("at least one of {}", fmt::join(rule.one_of, ", ")), ""});
+  }
+  constexpr std::array<std::string_view, 4> common{"id", "kind", "taken", "by"};
+  for (const auto key : present) {
+    const bool known = std::find(common.begin(), common.end(), key) != common.end() ||
+                       contains(rule.required, key) || contains(rule.optional, key) ||
+                       contains(rule.one_of, key);
+    if (!known) {
+      problems.push_back({fmt::format("{}.{}", place, key), fmt::format("{} in a {}", key, kind),
+                          fmt::format("only the fields of a {}: {}", kind, fmt::join(rule.required, ", ")),
+                          ""});
+    }
+  }
+  if (reading.side && !rule.sides.empty() &&
+      std::find(rule.sides.begin(), rule.sides.end(), *reading.side) == rule.sides.end()) {
+    problems.push_back({place + ".side", fmt::format("\"{}\"", word(*reading.side)),
+                        fmt::format("{} or {}", word(rule.sides.front()), word(rule.sides.back())), ""});
+  }
+}
+
+void check_tool(const Build& build, const std::optional<std::string>& name, bool angular,
+                const std::string& place, Problems& problems) {
+  if (!name) {
+    return;
+  }
+  const auto found = build.tools.find(*name);
+  if (found == build.tools.end()) {
+    std::vector<std::string> known;
+    for (const auto& [tool_name, tool] : build.tools) {
+      known.push_back(tool_name);
+    }
+    const std::string near = nearest(*name, known);
+    problems.push_back({place, fmt::format("\"{}\"", quantity::shown_text(*name)),
+                        near.empty() ? fmt::format("a name out of tools: {}", fmt::join(known, ", "))
+                                     : fmt::format("a name out of tools (did you mean {}?)", near),
+                        ""});
+  } else if (measures_angle(found->second.kind) != angular) {
+    problems.push_back({place, fmt::format("\"{}\", a {}", *name, word(found->second.kind)),
+                        angular ? "a wheel or an encoder" : "an indicator", ""});
+  }
+}
+
+void check_values(const Reading& reading, const std::string& place, Problems& problems) {
+  const auto check = [&](const char* key, const std::optional<Length>& length, double most) {
+    if (length && (length->si() <= 0 || length->si() > most)) {
+      problems.push_back({fmt::format("{}.{}", place, key), fmt::format("\"{}\"", length->typed()),
+                          fmt::format("more than nothing, at most {} mm", most * 1e3), "\"0.050 in\""});
+    }
+  };
+  check("stop_depth", reading.stop_depth, 0.5);
+  check("drop", reading.drop, 0.5);
+  check("lift", reading.lift, 0.05);
+  check("below_max", reading.below_max, 0.05);
+  if (reading.lift && reading.below_max) {
+    problems.push_back({place, "both lift and below_max", "one of them: they are different readings", ""});
+  }
+  if (reading.slack && (reading.slack->si() < 0 || reading.slack->si() > quantity::radians_per_degree * 90)) {
+    problems.push_back({place + ".slack", fmt::format("\"{}\"", reading.slack->typed()),
+                        "0 to 90 crank degrees", "\"3 deg\""});
+  }
+  if (reading.pass && (*reading.pass < 1 || *reading.pass > 99)) {
+    problems.push_back({place + ".pass", fmt::format("{}", *reading.pass), "1 to 99", "2"});
+  }
+  const bool sweep = reading.kind == ReadingKind::lobe_sweep || reading.kind == ReadingKind::tdc_sweep;
+  if (sweep && (reading.points.size() < fewest_points || reading.points.size() > most_points)) {
+    problems.push_back({place + ".points", fmt::format("{} points", reading.points.size()),
+                        fmt::format("{} to {} points", fewest_points, most_points), ""});
+  }
+}
+
+void check_reading(const Build& build, const Reading& reading, int cylinders, const std::string& place,
+                   Problems& problems) {
+  check_fields(reading, place, problems);
+  check_values(reading, place, problems);
+  if (reading.cylinder && cylinders > 0 && (*reading.cylinder < 1 || *reading.cylinder > cylinders)) {
+    problems.push_back(
+        {place + ".cylinder", fmt::format("{}", *reading.cylinder), fmt::format("1 to {}", cylinders), "1"});
+  }
+  check_tool(build, reading.tool, true, place + ".tool", problems);
+  check_tool(build, reading.lift_tool, false, place + ".lift_tool", problems);
+  const bool offered =
+      !reading.position || (build.timing_set && offers(*build.timing_set, *reading.position));
+  if (!offered) {
+    problems.push_back({place + ".position", fmt::format("\"{}\"", reading.position->typed()),
+                        "one of timing_set.positions", ""});
+  }
+}
+
+}  // namespace
+
+void check_readings(const Build& build, Problems& problems) {
+  const auto layout = parse_layout(build.engine.layout);
+  std::set<std::string> ids;
+  for (std::size_t i = 0; i < build.readings.size(); ++i) {
+    const Reading& reading = build.readings[i];
+    const std::string place = fmt::format("readings[{}]", i);
+    if (reading.id && !ids.insert(*reading.id).second) {
+      problems.push_back({place + ".id",
+                          fmt::format("\"{}\" a second time", quantity::shown_text(*reading.id)),
+                          "an id that no other reading has", ""});
+    }
+    check_reading(build, reading, layout ? layout->cylinders : 0, place, problems);
+  }
+}
+
+bool offers(const TimingSet& set, const Angle& position) {
+  constexpr double same = 0.01 * quantity::radians_per_degree;
+  return std::any_of(set.positions.begin(), set.positions.end(),
+                     [&](const Angle& offered) { return std::abs(offered.si() - position.si()) < same; });
+}
+
+bool measures_angle(ToolKind kind) {
+  return kind == ToolKind::degree_wheel || kind == ToolKind::angle_encoder;
+}
+
+}  // namespace fettle::build

@@ -1,0 +1,70 @@
+#include <cmath>
+#include <stdexcept>
+
+#include <Eigen/Eigenvalues>
+#include <fmt/format.h>
+
+#include "metrology/uncertainty.h"
+
+namespace fettle::metrology {
+
+Eigen::MatrixXd modes(const Eigen::MatrixXd& covariance) {
+  const Eigen::Index n = covariance.rows();
+  if (covariance.cols() != n || !covariance.allFinite() ||
+      (n > 0 && !covariance.isApprox(covariance.transpose(), 1e-9))) {
+    throw std::invalid_argument("a covariance matrix is square, symmetric and finite");
+  }
+  if (n == 0 || covariance.cwiseAbs().maxCoeff() == 0.0) {
+    return Eigen::MatrixXd(n, 0);
+  }
+  Eigen::VectorXd u(n);
+  Eigen::VectorXd inverse_u(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    u[i] = std::sqrt(std::max(covariance(i, i), 0.0));
+    inverse_u[i] = u[i] > 0.0 ? 1.0 / u[i] : 0.0;
+    if (u[i] == 0.0 && covariance.row(i).cwiseAbs().maxCoeff() > 0.0) {
+      throw std::invalid_argument("a quantity without variance cannot covary with another");
+    }
+  }
+  const Eigen::MatrixXd correlation = inverse_u.asDiagonal() * covariance * inverse_u.asDiagonal();
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(correlation);
+  const Eigen::VectorXd& values = eigen.eigenvalues();
+  // Covariances reach here through sums and solves: directions below this share of the largest are rounding.
+  const double rounding = 1e-12 * static_cast<double>(n) * values.maxCoeff();
+  if (values.minCoeff() < -1e-8 * values.maxCoeff()) {
+    throw std::invalid_argument("the covariance matrix has a direction of negative variance");
+  }
+  const auto rank = static_cast<Eigen::Index>((values.array() > rounding).count());
+  Eigen::MatrixXd factor(n, rank);
+  for (Eigen::Index m = 0; m < rank; ++m) {
+    const Eigen::Index from_largest = n - 1 - m;
+    factor.col(m) =
+        std::sqrt(values[from_largest]) * (u.asDiagonal() * eigen.eigenvectors().col(from_largest));
+  }
+  return factor;
+}
+
+BlockInputs independent_inputs(const CovarianceBlock& block, std::size_t scale_group) {
+  if (block.estimate.size() != block.covariance.rows() || !block.estimate.allFinite()) {
+    throw std::invalid_argument("block '" + block.label +
+                                "' needs a finite estimate for each row of its covariance");
+  }
+  BlockInputs out{{}, block.estimate, modes(block.covariance)};
+  for (Eigen::Index m = 0; m < out.factor.cols(); ++m) {
+    Input input;
+    input.label = fmt::format("{}, mode {}", block.label, m + 1);
+    input.components.push_back(Component::normal(input.label, 1.0, block.dof));
+    input.scale_group = scale_group;
+    out.inputs.push_back(std::move(input));
+  }
+  return out;
+}
+
+Eigen::VectorXd BlockInputs::values(std::span<const double> mode_values) const {
+  if (static_cast<Eigen::Index>(mode_values.size()) != factor.cols()) {
+    throw std::invalid_argument("a block of inputs needs one value for each mode");
+  }
+  return estimate + factor * Eigen::Map<const Eigen::VectorXd>(mode_values.data(), factor.cols());
+}
+
+}  // namespace fettle::metrology

@@ -1,0 +1,99 @@
+#include <functional>
+#include <ostream>
+#include <string>
+#include <vector>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "build/codec.h"
+#include "small_build.h"
+
+namespace fettle::build {
+namespace {
+
+using nlohmann::json;
+
+/// One way to spoil a sound document and where the problem must be said to stand.
+struct Spoiled {
+  std::string name;
+  std::string place;
+  std::function<void(json&)> spoil;
+};
+
+void PrintTo(const Spoiled& spoiled, std::ostream* out) {
+  *out << spoiled.name;
+}
+
+const std::vector<Spoiled>& spoiled_documents() {
+  static const std::vector<Spoiled> cases{
+      {"FiringOrderThatIsNoPermutation", "engine.firing_order",
+       [](json& d) { d["engine"]["firing_order"] = {1, 8, 4, 3, 6, 5, 7, 7}; }},
+      {"FiringOrderTooShort", "engine.firing_order",
+       [](json& d) {
+         d["engine"]["firing_order"] = {1, 2};
+       }},
+      {"IntervalsThatDoNotClose", "engine.firing_intervals",
+       [](json& d) { d["engine"]["firing_intervals"] = std::vector<std::string>(8, "80 deg"); }},
+      {"RodShorterThanTheThrow", "engine.rod_length", [](json& d) { d["engine"]["rod_length"] = "1.6 in"; }},
+      {"NegativeBore", "engine.bore", [](json& d) { d["engine"]["bore"] = "-4 in"; }},
+      {"UnknownLayout", "engine.layout", [](json& d) { d["engine"]["layout"] = "Q8"; }},
+      {"LaterVersion", "fettle", [](json& d) { d["fettle"] = 2; }},
+      {"EmptyName", "name", [](json& d) { d["name"] = " "; }},
+      {"CylinderBeyondTheEngine", "readings[0].cylinder", [](json& d) { d["readings"][0]["cylinder"] = 9; }},
+      {"ToolThatIsNotThere", "readings[0].tool", [](json& d) { d["readings"][0]["tool"] = "whel"; }},
+      {"IndicatorInPlaceOfAWheel", "readings[0].tool", [](json& d) { d["readings"][0]["tool"] = "dial"; }},
+      {"ContactWithoutADirection", "readings[0]", [](json& d) { d["readings"][0].erase("turning"); }},
+      {"FieldOfAnotherKind", "readings[0].below_max",
+       [](json& d) { d["readings"][0]["below_max"] = "0.05 in"; }},
+      {"PointWithNeitherLiftNorDrop", "readings[2]", [](json& d) { d["readings"][2].erase("below_max"); }},
+      {"PointWithBoth", "readings[2]", [](json& d) { d["readings"][2]["lift"] = "0.05 in"; }},
+      {"SideOfAnotherKind", "readings[2].side", [](json& d) { d["readings"][2]["side"] = "before"; }},
+      {"PositionNotOffered", "timing_set.fitted", [](json& d) { d["timing_set"]["fitted"] = "3 deg"; }},
+      {"ReadingAtAPositionNotOffered", "readings[2].position",
+       [](json& d) { d["readings"][2]["position"] = "3 deg"; }},
+      {"SameIdTwice", "readings[1].id",
+       [](json& d) { d["readings"][0]["id"] = "a", d["readings"][1]["id"] = "a"; }},
+      {"WheelGraduatedInInches", "tools.wheel.resolution",
+       [](json& d) { d["tools"]["wheel"]["resolution"] = "0.5 in"; }},
+      {"NegativeResolution", "tools.dial.resolution",
+       [](json& d) { d["tools"]["dial"]["resolution"] = "-0.001 in"; }},
+      {"LimitOfAnUnknownFinding", "limits[0].finding",
+       [](json& d) { d["limits"][0]["finding"] = "cam.intake_centreline"; }},
+      {"LimitInTheWrongUnit", "limits[0]", [](json& d) { d["limits"][0]["min"] = "106 in"; }},
+      {"LimitUpsideDown", "limits[0]", [](json& d) { d["limits"][0]["min"] = "111 deg"; }},
+      {"DurationThatGrowsWithLift", "cam.card.intake.durations[0]",
+       [](json& d) { d["cam"]["card"]["intake"]["durations"][1]["duration"] = "270 deg"; }},
+      {"EventThatIsNone", "cam.card.intake.events[0].opening",
+       [](json& d) {
+         d["cam"]["card"]["intake"]["events"] = {
+             {{"at", "0.050 in"}, {"opening", "soon"}, {"closing", "37 ABDC"}}};
+       }},
+      {"SweepTooShort", "readings[3].points",
+       [](json& d) {
+         d["readings"].push_back({{"kind", "lobe_sweep"},
+                                  {"valve", "exhaust"},
+                                  {"cylinder", 2},
+                                  {"points", {{"0 deg", "0 in"}}}});
+       }},
+  };
+  return cases;
+}
+
+class Validate : public testing::TestWithParam<Spoiled> {};
+
+TEST_P(Validate, SaysWhatIsWrongAndWhere) {
+  json document = small_document();
+  GetParam().spoil(document);
+  const auto problems = read_build(document).problems;
+  ASSERT_EQ(problems.size(), 1U) << (problems.empty() ? "nothing was said" : problems[1].message());
+  EXPECT_EQ(problems[0].place, GetParam().place) << problems[0].message();
+  EXPECT_FALSE(problems[0].given.empty());
+  EXPECT_FALSE(problems[0].accepted.empty());
+}
+
+INSTANTIATE_TEST_SUITE_P(Spoiled, Validate, testing::ValuesIn(spoiled_documents()),
+                         [](const auto& spoiled) { return spoiled.param.name; });
+
+}  // namespace
+}  // namespace fettle::build
