@@ -23,21 +23,25 @@ double digits(double found, double certified) {
 constexpr double linear_digits = 8.0;
 constexpr double nonlinear_digits = 6.0;
 
+struct Columns {
+  std::vector<double> x, y;
+};
+
 template <std::size_t N>
-std::pair<std::vector<double>, std::vector<double>> columns(
-    const std::array<std::array<double, 2>, N>& data) {
-  std::vector<double> x;
-  std::vector<double> y;
+Columns columns(const std::array<std::array<double, 2>, N>& data) {
+  Columns out;
   for (const auto& row : data) {
-    y.push_back(row[0]);
-    x.push_back(row[1]);
+    out.y.push_back(row[0]);
+    out.x.push_back(row[1]);
   }
-  return {x, y};
+  return out;
 }
 
 TEST(LineFit, ReproducesNorris) {
   namespace p = published::norris;
-  const auto [x, y] = columns(p::data);
+  const Columns readings = columns(p::data);
+  const std::vector<double>& x = readings.x;
+  const std::vector<double>& y = readings.y;
   const LineFit line = fit_line(x, y);
   ASSERT_TRUE(line.converged) << line.summary;
   EXPECT_GT(digits(line.intercept, p::b0), linear_digits);
@@ -119,7 +123,9 @@ void expect_certified(const LeastSquaresFit& fit, const Problem& parameters, con
 
 TEST(NonlinearLeastSquares, ReproducesMisra1aFromBothStarts) {
   namespace p = published::misra1a;
-  const auto [x, y] = columns(p::data);
+  const Columns readings = columns(p::data);
+  const std::vector<double>& x = readings.x;
+  const std::vector<double>& y = readings.y;
   const Residuals residuals = [&](const Eigen::VectorXd& b) {
     Eigen::VectorXd r(static_cast<Eigen::Index>(x.size()));
     for (std::size_t i = 0; i < x.size(); ++i) {
@@ -135,7 +141,9 @@ TEST(NonlinearLeastSquares, ReproducesMisra1aFromBothStarts) {
 
 TEST(NonlinearLeastSquares, ReproducesEckerle4FromBothStarts) {
   namespace p = published::eckerle4;
-  const auto [x, y] = columns(p::data);
+  const Columns readings = columns(p::data);
+  const std::vector<double>& x = readings.x;
+  const std::vector<double>& y = readings.y;
   const Residuals residuals = [&](const Eigen::VectorXd& b) {
     Eigen::VectorXd r(static_cast<Eigen::Index>(x.size()));
     for (std::size_t i = 0; i < x.size(); ++i) {
@@ -152,7 +160,9 @@ TEST(NonlinearLeastSquares, ReproducesEckerle4FromBothStarts) {
 
 TEST(NonlinearLeastSquares, TakesAnExactJacobian) {
   namespace p = published::misra1a;
-  const auto [x, y] = columns(p::data);
+  const Columns readings = columns(p::data);
+  const std::vector<double>& x = readings.x;
+  const std::vector<double>& y = readings.y;
   const auto n = static_cast<Eigen::Index>(x.size());
   int calls = 0;
   const Residuals residuals = [&](const Eigen::VectorXd& b) {
