@@ -1,4 +1,5 @@
-// Writes an example build of the invented shop to standard output: build/release/tools/invent SEED > examples/NAME.json
+// Writes an example build of the invented shop to standard output: build/release/tools/invent SEED >
+// examples/NAME.json
 #include <cstdlib>
 #include <iostream>
 

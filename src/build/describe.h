@@ -75,8 +75,8 @@ void describe(V& v, TimingSet& x) {
   v.required("positions", x.positions, "positions the set offers; positive advances the cam",
              R"(["-4 deg","0 deg","4 deg"])");
   v.optional("fitted", x.fitted, "the one fitted now", "0 deg");
-  v.optional("continuous", x.continuous, "true where anything between the least and the greatest position can be set",
-             "false");
+  v.optional("continuous", x.continuous,
+             "true where anything between the least and the greatest position can be set", "false");
   v.optional("marked_in", x.marked_in, "which degrees its marks are in; left out: crank", "crank");
   v.optional("cam_teeth", x.cam_teeth, "teeth of the cam's sprocket or gear", "42");
 }

@@ -12,7 +12,7 @@ constexpr std::array<FindingKind, 16> kinds{{
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
      "pin offset"},
-    {"tdc.shift", Dimension::angle, false, false, false, "TDC, later pass against first",
+    {"tdc.shift", Dimension::angle, false, false, false, "TDC, last pass less first",
      "true TDC from the latest pass less true TDC from the first pass, on the wheel, in crank degrees"},
     {"cam.intake_centerline", Dimension::angle, true, false, false, "Intake centreline",
      "crank degrees from overlap TDC to the centre of the intake lobe: midway between opening and closing at "
@@ -35,7 +35,8 @@ constexpr std::array<FindingKind, 16> kinds{{
     {"cam.lobe_lift", Dimension::length, true, true, false, "Greatest lift",
      "top of the lobe above its base circle, where the card counts it"},
     {"cam.asymmetry", Dimension::angle, true, true, false, "Asymmetry",
-     "midpoint at the check lift less the place of the greatest lift; positive when the closing flank is the longer"},
+     "midpoint at the check lift less the place of the greatest lift; positive when the closing flank is the "
+     "longer"},
     {"cam.phase_error", Dimension::angle, false, false, false, "Cam position, measured less wanted",
      "mean over the cylinders read of intake centreline less the wanted one; positive is retarded"},
     {"cam.lobe_phase_scatter", Dimension::angle, false, true, false, "Scatter of lobe phase",

@@ -157,11 +157,12 @@ void check_basis(const Build& build, const Reading& reading, const std::string& 
   const bool intake = *reading.valve == Valve::intake;
   const bool known = build.rockers && (intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio);
   if (!known) {
-    problems.push_back({place + ".measured_at", std::string(word(reading.measured_at.value_or(MeasuredAt::lifter))),
-                        fmt::format("with rockers.{}_ratio given, since the card counts its lifts at the other end of "
-                                    "the rocker",
-                                    word(*reading.valve)),
-                        R"("rockers": { "intake_ratio": 1.5 })"});
+    problems.push_back(
+        {place + ".measured_at", std::string(word(reading.measured_at.value_or(MeasuredAt::lifter))),
+         fmt::format("with rockers.{}_ratio given, since the card counts its lifts at the other end of "
+                     "the rocker",
+                     word(*reading.valve)),
+         R"("rockers": { "intake_ratio": 1.5 })"});
   }
 }
 

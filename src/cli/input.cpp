@@ -1,11 +1,11 @@
 #include "cli/input.h"
 
-#include <fmt/format.h>
-
 #include <cerrno>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
+
+#include <fmt/format.h>
 
 namespace fettle::cli {
 namespace {
@@ -16,7 +16,8 @@ InputText read_stream(std::istream& stream, const std::string& name, std::size_t
   while (stream.read(block, sizeof block) || stream.gcount() > 0) {
     text.append(block, static_cast<std::size_t>(stream.gcount()));
     if (text.size() > most) {
-      return {std::nullopt, fmt::format("{}: given more than {} MB; accepted: a build of at most that size", name, most >> 20)};
+      return {std::nullopt, fmt::format("{}: given more than {} MB; accepted: a build of at most that size",
+                                        name, most >> 20)};
     }
   }
   if (stream.bad()) {

@@ -12,7 +12,8 @@ struct InputText {
   std::string problem;
 };
 
-/// Reads a whole file ("-" is standard input), refusing those larger than `most` bytes without reading them in.
+/// Reads a whole file ("-" is standard input), refusing those larger than `most` bytes without reading them
+/// in.
 InputText read_input(const std::string& path, std::istream& standard_input, std::size_t most);
 
 }  // namespace fettle::cli

@@ -1,7 +1,7 @@
-#include <unistd.h>
+#include <iostream>
 
 #include <CLI/CLI.hpp>
-#include <iostream>
+#include <unistd.h>
 
 #include "cli/prove_command.h"
 
@@ -10,19 +10,23 @@ namespace {
 using fettle::cli::ExitCode;
 
 int run(int argc, char** argv) {
-  CLI::App app{"Fettle: from readings off the bench to the state of the engine, with honest doubt.", "fettle"};
+  CLI::App app{"Fettle: from readings off the bench to the state of the engine, with honest doubt.",
+               "fettle"};
   app.set_version_flag("--version", std::string("fettle ") + FETTLE_VERSION);
   app.require_subcommand(1);
 
   fettle::cli::ProveRequest prove;
   bool metric = false;
-  CLI::App* prove_app = app.add_subcommand(
-      "prove", "All findings of a build with their verdicts.\n"
-               "Exit code: 0 all that is measured holds, 1 something fails, 2 bad input,\n"
-               "3 none fails but some are too close to call.");
+  CLI::App* prove_app =
+      app.add_subcommand("prove",
+                         "All findings of a build with their verdicts.\n"
+                         "Exit code: 0 all that is measured holds, 1 something fails, 2 bad input,\n"
+                         "3 none fails but some are too close to call.");
   prove_app->add_option("BUILD", prove.path, "file with the build, - for standard input")->required();
   prove_app->add_flag("--json", prove.json, "print the findings as JSON, in SI units and radians");
-  prove_app->add_option("--trials", prove.trials, "add a Monte Carlo run of this many trials (1000 or more; JCGM 101)")
+  prove_app
+      ->add_option("--trials", prove.trials,
+                   "add a Monte Carlo run of this many trials (1000 or more; JCGM 101)")
       ->check(CLI::Range(std::size_t{1000}, std::size_t{10'000'000}));
   prove_app->add_flag("--metric", metric, "print lengths in mm");
 

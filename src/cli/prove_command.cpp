@@ -1,8 +1,8 @@
 #include "cli/prove_command.h"
 
-#include <fmt/format.h>
-
 #include <ostream>
+
+#include <fmt/format.h>
 
 #include "build/codec.h"
 #include "build/strict_json.h"
@@ -22,7 +22,8 @@ ExitCode exit_code(const stations::Report& report) {
   return counts.too_close > 0 ? ExitCode::too_close : ExitCode::all_holds;
 }
 
-void write_problems(const build::Problems& problems, const ProveRequest& request, std::ostream& out, std::ostream& err) {
+void write_problems(const build::Problems& problems, const ProveRequest& request, std::ostream& out,
+                    std::ostream& err) {
   if (request.json) {
     nlohmann::ordered_json list = nlohmann::ordered_json::array();
     for (const auto& problem : problems) {
@@ -31,7 +32,9 @@ void write_problems(const build::Problems& problems, const ProveRequest& request
                       {"accepted", problem.accepted},
                       {"example", problem.example}});
     }
-    out << nlohmann::ordered_json{{"problems", list}}.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << '\n';
+    out << nlohmann::ordered_json{{"problems", list}}.dump(2, ' ', false,
+                                                           nlohmann::json::error_handler_t::replace)
+        << '\n';
   }
   for (const auto& problem : problems) {
     err << "fettle: " << problem.message() << '\n';

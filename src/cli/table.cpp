@@ -1,10 +1,10 @@
 #include "cli/table.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <set>
+
+#include <fmt/format.h>
 
 #include "build/findings.h"
 #include "build/names.h"
@@ -23,8 +23,8 @@ constexpr std::size_t columns = 80;
 
 /// Width of a text on the terminal: its characters, not its bytes.
 std::size_t width_of(const std::string& text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xc0) != 0x80; }));
+  return static_cast<std::size_t>(std::count_if(
+      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xc0) != 0x80; }));
 }
 
 std::string padded(const std::string& text, std::size_t width) {
@@ -67,7 +67,8 @@ std::string value_text(const Finding& finding, const TableOptions& options, bool
     return text;
   }
   // "111.60 deg ± 0.42" without its unit; the heading names it.
-  const std::string unit = std::string(" ") + std::string(quantity::default_unit(dimension, options.system).symbol);
+  const std::string unit =
+      std::string(" ") + std::string(quantity::default_unit(dimension, options.system).symbol);
   const auto at = text.find(unit);
   return at == std::string::npos ? text : text.substr(0, at) + text.substr(at + unit.size());
 }
@@ -80,7 +81,13 @@ std::string limit_text(const Finding& finding, const TableOptions& options) {
   if (!finding.limit) {
     return {};
   }
-  const auto print = [&](double value) { return quantity::print(value, dimension_of(finding.id), options.system); };
+  quantity::PrintOptions print_options;
+  if (dimension_of(finding.id) == quantity::Dimension::angle) {
+    print_options.decimals = 2;
+  }
+  const auto print = [&](double value) {
+    return quantity::print(value, dimension_of(finding.id), options.system, print_options);
+  };
   const auto& limit = *finding.limit;
   if (limit.min && limit.max) {
     return fmt::format("{} to {}", print(*limit.min), print(*limit.max));
@@ -109,7 +116,9 @@ std::string single_line(const Finding& finding, const TableOptions& options) {
                                  padded(value_text(finding, options, true), 24),
                                  coloured(verdict_text(finding), finding.verdict, options.colour));
   if (finding.limit) {
-    text += fmt::format("    {}\n", wrapped(fmt::format("limit {} ({})", limit_text(finding, options), finding.limit->source), columns - 4, 4));
+    text += fmt::format(
+        "    {}\n", wrapped(fmt::format("limit {} ({})", limit_text(finding, options), finding.limit->source),
+                            columns - 4, 4));
   }
   if (finding.verdict == Verdict::open) {
     text += fmt::format("    {}\n", wrapped("needs " + finding.needs, columns - 4, 4));
@@ -140,8 +149,8 @@ std::string cell(const Report& report, const Column& column, int cylinder, const
   return text;
 }
 
-std::string cylinder_table(const Report& report, const std::vector<Column>& table, const std::set<int>& cylinders,
-                           const TableOptions& options) {
+std::string cylinder_table(const Report& report, const std::vector<Column>& table,
+                           const std::set<int>& cylinders, const TableOptions& options) {
   std::string text = "  cyl  ";
   for (const Column& column : table) {
     text += padded(column.heading, column.width);
@@ -208,8 +217,11 @@ std::string limits_line(const Report& report, const TableOptions& options) {
   for (const char* id : {"cam.intake_centerline", "cam.exhaust_centerline"}) {
     for (const Finding& finding : report.findings) {
       if (finding.id == id && finding.limit) {
-        text += "  " + wrapped(fmt::format("{}: {} ({})", build::finding_kind(id)->title, limit_text(finding, options),
-                                           finding.limit->source), columns - 2, 4) + "\n";
+        text += "  " +
+                wrapped(fmt::format("{}: {} ({})", build::finding_kind(id)->title,
+                                    limit_text(finding, options), finding.limit->source),
+                        columns - 2, 4) +
+                "\n";
         break;
       }
     }
@@ -222,7 +234,8 @@ std::string paragraphs(const Report& report, const TableOptions& options) {
   if (!report.mistakes.empty()) {
     text += "\nWhat looks wrong\n";
     for (const auto& mistake : report.mistakes) {
-      text += "  " + wrapped("! " + mistake.says, columns - 2, 4) + "\n    " + wrapped("Next: " + mistake.do_next, columns - 4, 4) + "\n";
+      text += "  " + wrapped("! " + mistake.says, columns - 2, 4) + "\n    " +
+              wrapped("Next: " + mistake.do_next, columns - 4, 4) + "\n";
     }
   }
   if (!report.corrections.empty()) {
@@ -231,8 +244,9 @@ std::string paragraphs(const Report& report, const TableOptions& options) {
       std::string line = fmt::format("{} {}", correction.recommended ? "=>" : "  ", correction.says);
       for (const auto& effect : correction.effects) {
         if (effect.from.id == "cam.phase_error") {
-          line += fmt::format("; cam position {} ({})", value_text(effect.to, options, true),
-                              effect.to.verdict ? std::string(metrology::name(*effect.to.verdict)) : "no limit");
+          line +=
+              fmt::format("; cam position {} ({})", value_text(effect.to, options, true),
+                          effect.to.verdict ? std::string(metrology::name(*effect.to.verdict)) : "no limit");
         }
       }
       text += " " + wrapped(line, columns - 1, 6) + "\n";
@@ -286,7 +300,9 @@ std::string wrapped(const std::string& text, std::size_t width, std::size_t inde
     if (!line.empty() && width_of(line) + 1 + width_of(part) > width) {
       result += line + "\n" + std::string(indent, ' ');
       line.clear();
-      width -= result.find('\n') == result.rfind('\n') ? std::min(width, indent) - std::min(width, std::size_t{2}) : 0;
+      width -= result.find('\n') == result.rfind('\n')
+                   ? std::min(width, indent) - std::min(width, std::size_t{2})
+                   : 0;
     }
     line += (line.empty() ? "" : " ") + part;
     start = end + 1;
@@ -295,7 +311,8 @@ std::string wrapped(const std::string& text, std::size_t width, std::size_t inde
 }
 
 std::string report_table(const build::Build& build, const Report& report, const TableOptions& options) {
-  std::string text = fmt::format("{}: {}, {} readings\n", build.name, build.engine.layout, build.readings.size());
+  std::string text =
+      fmt::format("{}: {}, {} readings\n", build.name, build.engine.layout, build.readings.size());
   text += "\nTrue TDC\n" + singles(report, "tdc.", options);
   text += "\nCam timing\n" + cam_tables(report, options) + limits_line(report, options) + "\n" +
           singles(report, "cam.", options);
@@ -305,8 +322,12 @@ std::string report_table(const build::Build& build, const Report& report, const 
                       counts.too_close, counts.open,
                       report.mistakes.empty() ? "nothing looks wrong in the readings"
                                               : fmt::format("{} to look into", report.mistakes.size()));
-  text += wrapped("± is the expanded uncertainty for 95 %. Follow the maker's sheet and local codes; these figures do not "
-                  "replace them.", columns, 0) + "\n";
+  text += wrapped(
+              "± is the expanded uncertainty for 95 %. Follow the maker's sheet and local codes; these "
+              "figures do not "
+              "replace them.",
+              columns, 0) +
+          "\n";
   return text;
 }
 

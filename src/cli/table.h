@@ -14,7 +14,8 @@ struct TableOptions {
 };
 
 /// The report as a table for a terminal of 80 columns.
-std::string report_table(const build::Build& build, const stations::Report& report, const TableOptions& options);
+std::string report_table(const build::Build& build, const stations::Report& report,
+                         const TableOptions& options);
 
 /// Counts of verdicts over all findings.
 struct Tally {

@@ -67,12 +67,22 @@ SweepFit fit_lobe_sweep(std::span<const SweepPoint> points, const SweepOptions& 
     lifts.push_back(point.lift);
     u.push_back(point.lift_u);
   }
-  metrology::SplineFit fit = metrology::fit_periodic_spline(angles, lifts, u, smoothing);
-  for (int pass = 1; pass < options.passes && fit.converged; ++pass) {
+  // Before the slopes are known, points of the flanks look like outliers.
+  metrology::SmoothingOptions first = smoothing;
+  first.reject_outliers = smoothing.reject_outliers && options.passes == 1;
+  metrology::SplineFit fit = metrology::fit_periodic_spline(angles, lifts, u, first);
+  const auto refine = [&] {
     for (std::size_t i = 0; i < points.size(); ++i) {
       u[i] = std::hypot(points[i].lift_u, fit.curve.derivative(angles[i], 1) * points[i].angle_u);
     }
     fit = metrology::fit_periodic_spline(angles, lifts, u, smoothing);
+  };
+  for (int pass = 1; pass < options.passes && fit.converged; ++pass) {
+    refine();
+  }
+  // A misread point bends the curve it was weighed by.
+  if (options.passes > 1 && fit.converged && std::count(fit.outlier.begin(), fit.outlier.end(), true) > 0) {
+    refine();
   }
   return {std::move(fit), std::move(u), covered_arcs(points, smoothing.period, options.greatest_gap)};
 }
@@ -83,6 +93,8 @@ struct Shift {
   double slack;
   double weight;
   bool opening;
+  double place;  ///< on the forward curve, rad
+  double slope;  ///< there, m/rad
 };
 
 /// Crank angle nearest `from` at which the curve has the lift, on the flank it stands on; nothing where
@@ -121,7 +133,7 @@ std::vector<Shift> flank_shifts(const LobeReduction& forward, const metrology::P
       continue;
     }
     const double there = curve.derivative(*same, 1);
-    shifts.push_back({*same - reading, there * there, there > 0.0});
+    shifts.push_back({*same - reading, there * there, there > 0.0, *same, there});
   }
   return shifts;
 }
@@ -168,12 +180,27 @@ std::optional<SlackEstimate> slack_between(const LobeReduction& forward,
   const double effective = weights * weights / squared_weights;
   estimate.scatter = std::sqrt(squares / weights * effective / (effective - 1.0));
   estimate.u = estimate.scatter / std::sqrt(effective);
+  for (const Shift& shift : shifts) {
+    // A curve that is higher by dL is met earlier by dL over its slope.
+    estimate.curve_effects.emplace_back(shift.place, -shift.weight / weights / shift.slope);
+  }
   estimate.opening_flank = mean_of(shifts, true);
   estimate.closing_flank = mean_of(shifts, false);
   estimate.points = static_cast<int>(shifts.size());
   estimate.summary =
       fmt::format("{} of {} backward points lie on the flanks", shifts.size(), backward.size());
   return estimate;
+}
+
+double slack_u(const SlackEstimate& estimate, const metrology::SplineFit& forward) {
+  std::vector<metrology::Functional> places;
+  Eigen::VectorXd effects(static_cast<Eigen::Index>(estimate.curve_effects.size()));
+  for (const auto& [place, effect] : estimate.curve_effects) {
+    effects[static_cast<Eigen::Index>(places.size())] = effect;
+    places.push_back({place, 0});
+  }
+  const double variance = effects.dot(forward.covariance(places) * effects);
+  return std::hypot(estimate.u, std::sqrt(std::max(variance, 0.0)));
 }
 
 }  // namespace fettle::mechanism

@@ -3,6 +3,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "mechanism/lobe.h"
@@ -48,6 +49,9 @@ struct SlackEstimate {
   std::optional<double> opening_flank;  ///< slack from the points of one flank, rad: the two differ where the
   std::optional<double> closing_flank;  ///< indicator's zero moved between the passes
   int points = 0;                       ///< used: on a flank, with at least a quarter of the greatest slope
+  /// Places on the forward curve that it was counted from, rad, and by how much the slack grows when the
+  /// curve is higher there, rad/m.
+  std::vector<std::pair<double, double>> curve_effects;
   std::string summary;
 };
 
@@ -56,5 +60,9 @@ struct SlackEstimate {
 std::optional<SlackEstimate> slack_between(const LobeReduction& forward,
                                            const metrology::PeriodicSpline& curve,
                                            std::span<const SweepPoint> backward);
+
+/// Standard uncertainty of a slack with the doubt of the forward curve in it, rad; `forward` is the fit that
+/// the estimate was counted from.
+double slack_u(const SlackEstimate& estimate, const metrology::SplineFit& forward);
 
 }  // namespace fettle::mechanism

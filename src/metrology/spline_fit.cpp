@@ -321,6 +321,7 @@ struct RobustResult {
 /// Fits, leaves out what does not belong and fits again until the set of readings stays the same.
 RobustResult solve_robustly(Problem& problem, const SmoothingOptions& o) {
   RobustResult result;
+  std::vector<bool> returned(problem.kept.size(), false);
   for (result.rounds = 1; result.rounds <= o.most_outlier_rounds; ++result.rounds) {
     const Normal normal = normal_equations(problem);
     const auto penalty = o.penalty ? o.penalty : choose_penalty(problem, normal, o.cross_validation_factor);
@@ -337,6 +338,11 @@ RobustResult solve_robustly(Problem& problem, const SmoothingOptions& o) {
     const double freedom = static_cast<double>(normal.count) - result.solution->effective_parameters;
     const double scale = robust_scale(result.standardised, freedom, o.prior_dof);
     auto kept = next_kept(problem, result.standardised, o.outlier_limit * scale);
+    for (std::size_t i = 0; i < kept.size(); ++i) {
+      // One that was left out and came back stays: two sets must not take turns for ever.
+      returned[i] = returned[i] || (kept[i] && !problem.kept[i]);
+      kept[i] = kept[i] || returned[i];
+    }
     if (kept == problem.kept) {
       result.settled = true;
       return result;
@@ -387,37 +393,6 @@ SplineFit fit_periodic_spline(std::span<const double> x, std::span<const double>
       robust.settled ? "" : "the set of outliers did not settle: ", x.size(),
       x.size() - static_cast<std::size_t>(kept), fit.effective_parameters, problem.knots, fit.residual_scale);
   return fit;
-}
-
-Eigen::MatrixXd SplineFit::covariance_of_rows(const Eigen::MatrixXd& rows) const {
-  if (factor.size() == 0) {
-    throw std::logic_error("a spline fit that found no curve has no covariance: " + summary);
-  }
-  if (rows.cols() != curve.coefficients().size()) {
-    throw std::invalid_argument("functionals of a spline fit need one column for each coefficient");
-  }
-  Eigen::MatrixXd lower(rows.cols(), rows.rows());
-  for (Eigen::Index i = 0; i < rows.rows(); ++i) {
-    lower.col(i) = factor.solve_lower(rows.row(i).transpose());
-  }
-  return residual_scale * residual_scale * (lower.transpose() * lower);
-}
-
-Eigen::MatrixXd SplineFit::covariance(std::span<const Functional> functionals) const {
-  Eigen::MatrixXd rows(static_cast<Eigen::Index>(functionals.size()), curve.coefficients().size());
-  for (std::size_t i = 0; i < functionals.size(); ++i) {
-    rows.row(static_cast<Eigen::Index>(i)) =
-        curve.basis(functionals[i].x, functionals[i].derivative).transpose();
-  }
-  return covariance_of_rows(rows);
-}
-
-PeriodicSpline SplineFit::draw(const Eigen::VectorXd& standard_normals) const {
-  if (factor.size() == 0) {
-    throw std::logic_error("a spline fit that found no curve has no posterior: " + summary);
-  }
-  return curve.with_coefficients(curve.coefficients() +
-                                 residual_scale * factor.solve_upper(standard_normals));
 }
 
 }  // namespace fettle::metrology

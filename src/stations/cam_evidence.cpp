@@ -1,9 +1,9 @@
 #include "stations/cam_evidence.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+
+#include <fmt/format.h>
 
 #include "build/names.h"
 #include "quantity/angle.h"
@@ -69,7 +69,8 @@ void compare_events(const build::Build& build, const Report& report, double adva
   }
 }
 
-LobeEvidence evidence_of(const build::Build& build, const Report& report, const LobeKey& key, const LobeReadings& readings) {
+LobeEvidence evidence_of(const build::Build& build, const Report& report, const LobeKey& key,
+                         const LobeReadings& readings) {
   LobeEvidence lobe;
   lobe.key = key;
   lobe.readings = all_readings(readings);

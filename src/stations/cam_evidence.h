@@ -20,11 +20,11 @@ struct Doubtful {
 struct LobeEvidence {
   LobeKey key;
   std::vector<int> readings;
-  std::optional<Doubtful> lateness;         ///< of the centre, against the card in the timing set's position
-  std::optional<Doubtful> duration_error;   ///< at 0.050 in, else at the lowest check lift the card has
-  std::optional<Doubtful> opening_late;     ///< at the same lift, the centre's lateness not taken off
+  std::optional<Doubtful> lateness;        ///< of the centre, against the card in the timing set's position
+  std::optional<Doubtful> duration_error;  ///< at 0.050 in, else at the lowest check lift the card has
+  std::optional<Doubtful> opening_late;    ///< at the same lift, the centre's lateness not taken off
   std::optional<Doubtful> closing_late;
-  std::optional<Doubtful> lift_over_card;   ///< measured over card
+  std::optional<Doubtful> lift_over_card;  ///< measured over card
   std::optional<Doubtful> asymmetry;
 };
 

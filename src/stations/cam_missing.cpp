@@ -16,8 +16,8 @@ std::string centreline_id(Valve valve) {
 
 Missing lobe_missing(int cylinder, Valve valve) {
   return {{centreline_id(valve), {cylinder, {}, {}}, ""},
-          fmt::format("a sweep of the {} lobe of cylinder {}, or a reading on each of its flanks", build::word(valve),
-                      cylinder)};
+          fmt::format("a sweep of the {} lobe of cylinder {}, or a reading on each of its flanks",
+                      build::word(valve), cylinder)};
 }
 
 bool has_lobe(const Inventory& inventory, int cylinder, Valve valve) {

@@ -30,8 +30,9 @@ void add_lobe_findings(const build::Build& build, const LobeState& state, const 
   const Where where{key.cylinder, key.valve, std::nullopt};
   if (const auto centre = lobe_centre(state)) {
     const bool intake = key.valve == Valve::intake;
-    values.push_back({{intake ? "cam.intake_centerline" : "cam.exhaust_centerline", {key.cylinder, {}, {}}, centre->basis},
-                      centreline(*centre, key.valve)});
+    values.push_back(
+        {{intake ? "cam.intake_centerline" : "cam.exhaust_centerline", {key.cylinder, {}, {}}, centre->basis},
+         centreline(*centre, key.valve)});
   }
   for (const LobeEvents& events : state.lifts) {
     const Where at{key.cylinder, key.valve, events.at};
@@ -168,7 +169,8 @@ Group slack_group() {
 
 }  // namespace
 
-std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings) {
+std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key,
+                                   const LobeReadings& readings) {
   const auto tdc = tdc_on_wheel(observed, wheel_of(observed.build(), readings));
   if (!tdc) {
     return std::nullopt;

@@ -6,7 +6,8 @@
 #include "stations/group.h"
 #include "stations/lobe_state.h"
 
-/// Station Cam timing: lobe readings and true TDC to events, centrelines and what they say of the cam's place.
+/// Station Cam timing: lobe readings and true TDC to events, centrelines and what they say of the cam's
+/// place.
 namespace fettle::stations {
 
 /// The lobes of one cylinder as read.
@@ -16,7 +17,8 @@ struct CylinderLobes {
 };
 
 /// State of one lobe, where true TDC on its wheel is known.
-std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings);
+std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key,
+                                   const LobeReadings& readings);
 
 /// Centreline as the trade counts it, positive for both lobes.
 double centreline(const LobeCentre& centre, build::Valve valve);

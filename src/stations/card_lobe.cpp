@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "quantity/angle.h"
-#include "stations/limits.h"
 #include "stations/lift_basis.h"
+#include "stations/limits.h"
 #include "stations/lobe_slopes.h"
 
 namespace fettle::stations {
@@ -28,10 +28,12 @@ std::optional<mechanism::SynthesisedLobe> card_lobe(const build::Build& build, b
     lobe.events.push_back({event.at.si(), events->opening, events->closing});
   }
   for (const auto& one : card->durations) {
-    const bool printed = std::any_of(card->events.begin(), card->events.end(),
-                                     [&](const auto& event) { return same_lift(event.at.si(), one.at.si()); });
+    const bool printed = std::any_of(card->events.begin(), card->events.end(), [&](const auto& event) {
+      return same_lift(event.at.si(), one.at.si());
+    });
     if (!printed) {
-      lobe.events.push_back({one.at.si(), lobe.top - one.duration.si() / 2, lobe.top + one.duration.si() / 2});
+      lobe.events.push_back(
+          {one.at.si(), lobe.top - one.duration.si() / 2, lobe.top + one.duration.si() / 2});
     }
   }
   if (lobe.events.empty() || !mechanism::lobe_card_problems(lobe).empty()) {
@@ -43,7 +45,8 @@ std::optional<mechanism::SynthesisedLobe> card_lobe(const build::Build& build, b
 
 mechanism::SynthesisedLobe usual_lobe(double centre) {
   return mechanism::synthesise_lobe(mechanism::symmetric_card(
-      0.300 * inch, centre, {{0.006 * inch, 268 * degree}, {0.050 * inch, 218 * degree}, {0.200 * inch, 132 * degree}}));
+      0.300 * inch, centre,
+      {{0.006 * inch, 268 * degree}, {0.050 * inch, 218 * degree}, {0.200 * inch, 132 * degree}}));
 }
 
 }  // namespace fettle::stations

@@ -7,11 +7,12 @@
 
 namespace fettle::stations {
 
-/// The lobe that the card describes, smooth between the card's events; nothing where the card gives no lift or no
-/// duration, or no lobe can have it. On the card's basis, signed crank radians from overlap TDC.
+/// The lobe that the card describes, smooth between the card's events; nothing where the card gives no lift
+/// or no duration, or no lobe can have it. On the card's basis, signed crank radians from overlap TDC.
 std::optional<mechanism::SynthesisedLobe> card_lobe(const build::Build& build, build::Valve valve);
 
-/// A usual lobe, centred where the card's (or a usual) centreline is: a stand-in where there is no card to go by.
+/// A usual lobe, centred where the card's (or a usual) centreline is: a stand-in where there is no card to go
+/// by.
 mechanism::SynthesisedLobe usual_lobe(double centre);
 
 }  // namespace fettle::stations

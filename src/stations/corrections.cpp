@@ -1,9 +1,9 @@
 #include "stations/corrections.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+
+#include <fmt/format.h>
 
 #include "quantity/angle.h"
 #include "stations/cam_evidence.h"
@@ -33,8 +33,8 @@ std::vector<Effect> effects_of(const Sources& sources, const Report& report, con
         Effect effect{*from, *from};
         effect.to.value = valued.value;
         if (effect.to.limit) {
-          effect.to.verdict =
-              metrology::decide(effect.to.value, effect.to.expanded, {effect.to.limit->min, effect.to.limit->max});
+          effect.to.verdict = metrology::decide(effect.to.value, effect.to.expanded,
+                                                {effect.to.limit->min, effect.to.limit->max});
         }
         effects.push_back(std::move(effect));
       }
@@ -43,7 +43,8 @@ std::vector<Effect> effects_of(const Sources& sources, const Report& report, con
   return effects;
 }
 
-/// How much is left to mend: failing counts most, too close less, and then how far the cam is from where it is wanted.
+/// How much is left to mend: failing counts most, too close less, and then how far the cam is from where it
+/// is wanted.
 struct Badness {
   int fails = 0;
   int too_close = 0;
@@ -69,7 +70,8 @@ Badness badness(const Report& report, const std::vector<Effect>& effects) {
   return total;
 }
 
-/// The marks of the set to try: those offered, or the one that brings the cam where it is wanted, to half a degree.
+/// The marks of the set to try: those offered, or the one that brings the cam where it is wanted, to half a
+/// degree.
 std::vector<double> positions_to_try(const build::TimingSet& set, const Report& report, double fitted) {
   std::vector<double> marks;
   const bool continuous = set.continuous.value_or(false);
@@ -106,8 +108,9 @@ Correction cam_position(const Sources& sources, const Report& report, double mar
   correction.id = "cam.position";
   correction.path = "/timing_set/fitted";
   correction.value = mark_text(set, mark);
-  correction.says = fmt::format("{} the cam {} (crank): fit the {} position", advance > 0 ? "Advance" : "Retard",
-                                degrees_text(std::abs(advance)), correction.value);
+  correction.says =
+      fmt::format("{} the cam {} (crank): fit the {} position", advance > 0 ? "Advance" : "Retard",
+                  degrees_text(std::abs(advance)), correction.value);
   correction.effects = effects_of(sources, report, {.cam_advance = advance});
   return correction;
 }

@@ -7,8 +7,8 @@
 
 namespace fettle::stations {
 
-/// What the parts of this engine allow to be changed, each with every finding it moves, before and after. The one that
-/// mends most is recommended where something fails or is too close.
+/// What the parts of this engine allow to be changed, each with every finding it moves, before and after. The
+/// one that mends most is recommended where something fails or is too close.
 std::vector<Correction> find_corrections(const Sources& sources, const Report& report);
 
 }  // namespace fettle::stations

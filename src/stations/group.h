@@ -22,8 +22,8 @@ struct Valued {
   double value = 0;
 };
 
-/// Findings that look at the same readings: a pure function from the readings to values. Which findings it gives may
-/// depend on which readings there are, not on what they say.
+/// Findings that look at the same readings: a pure function from the readings to values. Which findings it
+/// gives may depend on which readings there are, not on what they say.
 struct Group {
   std::function<std::vector<Valued>(const Observed&)> evaluate;
 };

@@ -1,7 +1,7 @@
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+
+#include <fmt/format.h>
 
 #include "build/names.h"
 #include "mechanism/circular.h"
@@ -23,19 +23,23 @@ std::optional<Mistake> read_backward(const LobeKey& key, const LobeReadings& rea
   if (readings.backward_points.empty()) {
     return std::nullopt;
   }
-  return Mistake{"cam.slack_side", readings.backward_points, key.cylinder,
-                 fmt::format("The {} was read turning backward: the slack of the cam's drive stands in the reading. It is not "
-                             "used.",
-                             lobe_text(key)),
-                 "Back up well past the place (0.100 in of lift), come forward again, and read it on the way."};
+  return Mistake{
+      "cam.slack_side", readings.backward_points, key.cylinder,
+      fmt::format(
+          "The {} was read turning backward: the slack of the cam's drive stands in the reading. It is not "
+          "used.",
+          lobe_text(key)),
+      "Back up well past the place (0.100 in of lift), come forward again, and read it on the way."};
 }
 
-/// A lobe read at single points whose closing flank comes early by more than its doubt, while lobes of its kind are as
-/// long as they should be: the closing reading was taken after backing up.
-std::optional<Mistake> closing_on_slack(const Sources& sources, const CamEvidence& evidence, const LobeEvidence& lobe) {
+/// A lobe read at single points whose closing flank comes early by more than its doubt, while lobes of its
+/// kind are as long as they should be: the closing reading was taken after backing up.
+std::optional<Mistake> closing_on_slack(const Sources& sources, const CamEvidence& evidence,
+                                        const LobeEvidence& lobe) {
   const auto shortened = [](const LobeEvidence& one) {
-    return one.opening_late && one.closing_late ? std::optional(one.closing_late->value - one.opening_late->value)
-                                                : std::nullopt;
+    return one.opening_late && one.closing_late
+               ? std::optional(one.closing_late->value - one.opening_late->value)
+               : std::nullopt;
   };
   const auto found = sources.inventory().lobes.find(lobe.key);
   const bool by_points = found != sources.inventory().lobes.end() && found->second.sweeps.empty();
@@ -53,11 +57,13 @@ std::optional<Mistake> closing_on_slack(const Sources& sources, const CamEvidenc
   if (others.empty() || less > -std::max(1.5 * degree, lobe.closing_late->expanded)) {
     return std::nullopt;
   }
-  return Mistake{"cam.closing_on_slack", lobe.readings, lobe.key.cylinder,
-                 fmt::format("The {} closes {} earlier for its opening than the other lobes do: its closing was read after "
-                             "backing up, and its centre comes out early by half of that.",
-                             lobe_text(lobe.key), degrees_text(-less)),
-                 "Back up well past the place (0.100 in of lift), come forward again, and read the closing flank anew."};
+  return Mistake{
+      "cam.closing_on_slack", lobe.readings, lobe.key.cylinder,
+      fmt::format(
+          "The {} closes {} earlier for its opening than the other lobes do: its closing was read after "
+          "backing up, and its centre comes out early by half of that.",
+          lobe_text(lobe.key), degrees_text(-less)),
+      "Back up well past the place (0.100 in of lift), come forward again, and read the closing flank anew."};
 }
 
 /// Mean reading on the base circle before and after the lobe, in the order taken.
@@ -111,16 +117,23 @@ std::optional<Mistake> zero_not_regained(const Sources& sources, const LobeKey& 
     return std::nullopt;
   }
   const auto& lifters = sources.build().lifters;
-  const bool can_bleed =
-      lifters && lifters->kind == build::LifterKind::hydraulic && !lifters->checking.value_or(false) && sunk > 0;
-  const std::string found = fmt::format("After the {} the indicator does not come back to its zero: it stands {:.4f} in {}.",
-                                        lobe_text(key), std::abs(sunk) / inch, sunk > 0 ? "low" : "high");
+  const bool can_bleed = lifters && lifters->kind == build::LifterKind::hydraulic &&
+                         !lifters->checking.value_or(false) && sunk > 0;
+  const std::string found =
+      fmt::format("After the {} the indicator does not come back to its zero: it stands {:.4f} in {}.",
+                  lobe_text(key), std::abs(sunk) / inch, sunk > 0 ? "low" : "high");
   if (can_bleed) {
-    return Mistake{"cam.bleed_down", {place}, key.cylinder,
-                   found + " A hydraulic lifter bled down under way: lift is short and the closing comes early.",
-                   "Put a solid checking lifter in its place and sweep the lobe again."};
+    return Mistake{
+        "cam.bleed_down",
+        {place},
+        key.cylinder,
+        found + " A hydraulic lifter bled down under way: lift is short and the closing comes early.",
+        "Put a solid checking lifter in its place and sweep the lobe again."};
   }
-  return Mistake{"cam.zero_moved", {place}, key.cylinder, found + " The indicator or its stand moved during the sweep.",
+  return Mistake{"cam.zero_moved",
+                 {place},
+                 key.cylinder,
+                 found + " The indicator or its stand moved during the sweep.",
                  "Clamp the indicator anew, zero it on the base circle, and sweep the lobe again."};
 }
 
@@ -152,11 +165,15 @@ std::optional<Mistake> wheel_moved(const Sources& sources, const LobeKey& key, i
   if (std::abs(shift) < std::max(doubt, 0.5 * degree)) {
     return std::nullopt;
   }
-  return Mistake{"cam.wheel_moved", {place}, key.cylinder,
-                 fmt::format("The sweep of the {} does not close: after a full cycle the same lift is met {} away from where "
-                             "it was. Wheel or pointer moved during the sweep.",
-                             lobe_text(key), degrees_text(std::abs(shift))),
-                 "Tighten wheel and pointer, find TDC again, and sweep the lobe again."};
+  return Mistake{
+      "cam.wheel_moved",
+      {place},
+      key.cylinder,
+      fmt::format(
+          "The sweep of the {} does not close: after a full cycle the same lift is met {} away from where "
+          "it was. Wheel or pointer moved during the sweep.",
+          lobe_text(key), degrees_text(std::abs(shift))),
+      "Tighten wheel and pointer, find TDC again, and sweep the lobe again."};
 }
 
 /// How far a correction moved the centres, against how far it should have.
@@ -189,26 +206,29 @@ std::optional<Mistake> correction_went_wrong(const Sources& sources, double posi
   }
   const double share = median(moved) / advance;
   const auto near = [&](double expected) { return std::abs(share - expected) < 0.3; };
-  const std::string found = fmt::format("The cam was to be moved {} {} and the centres moved {} {}.",
-                                        degrees_text(std::abs(advance)), advance > 0 ? "earlier" : "later",
-                                        degrees_text(std::abs(median(moved))), median(moved) > 0 ? "earlier" : "later");
+  const std::string found =
+      fmt::format("The cam was to be moved {} {} and the centres moved {} {}.",
+                  degrees_text(std::abs(advance)), advance > 0 ? "earlier" : "later",
+                  degrees_text(std::abs(median(moved))), median(moved) > 0 ? "earlier" : "later");
   if (near(-1)) {
     return Mistake{"cam.moved_wrong_way", readings, std::nullopt,
                    found + " It was moved the wrong way: the error is doubled.",
                    "Fit the position on the other side of the straight-up mark, and read both lobes again."};
   }
   if (near(2) || near(0.5)) {
-    return Mistake{"cam.marks_in_other_degrees", readings, std::nullopt,
-                   found + (near(2) ? " The set's marks are in cam degrees, twice as many at the crank."
-                                    : " The set's marks are in crank degrees, not cam degrees."),
-                   "State which degrees the marks are in (timing_set.marked_in), and choose the position again."};
+    return Mistake{
+        "cam.marks_in_other_degrees", readings, std::nullopt,
+        found + (near(2) ? " The set's marks are in cam degrees, twice as many at the crank."
+                         : " The set's marks are in crank degrees, not cam degrees."),
+        "State which degrees the marks are in (timing_set.marked_in), and choose the position again."};
   }
   return std::nullopt;
 }
 
 }  // namespace
 
-std::vector<Mistake> handling_mistakes(const Sources& sources, const Report& /*report*/, const CamEvidence& evidence) {
+std::vector<Mistake> handling_mistakes(const Sources& sources, const Report& /*report*/,
+                                       const CamEvidence& evidence) {
   std::vector<Mistake> mistakes;
   const auto add = [&](std::optional<Mistake> mistake) {
     if (mistake) {

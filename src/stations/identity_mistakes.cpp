@@ -1,7 +1,7 @@
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+
+#include <fmt/format.h>
 
 #include "build/names.h"
 #include "mechanism/circular.h"
@@ -35,7 +35,8 @@ std::vector<Candidate> other_lobes(const Sources& sources, const LobeKey& key) {
   std::vector<Candidate> all;
   const auto& phases = sources.phases();
   for (int cylinder = 1; cylinder <= phases.cylinders(); ++cylinder) {
-    const double error = wrap_centred(phases.crank_phase(cylinder) - phases.crank_phase(key.cylinder), full_turn);
+    const double error =
+        wrap_centred(phases.crank_phase(cylinder) - phases.crank_phase(key.cylinder), full_turn);
     if (cylinder != key.cylinder && std::abs(error) > least_identity_error) {
       all.push_back({"cam.wrong_cylinder", error,
                      fmt::format("as the {} lobe of cylinder {} would", build::word(key.valve), cylinder)});
@@ -45,8 +46,9 @@ std::vector<Candidate> other_lobes(const Sources& sources, const LobeKey& key) {
   const auto exhaust = card_centreline(sources.build(), Valve::exhaust);
   if (intake && exhaust) {
     const bool is_intake = key.valve == Valve::intake;
-    all.push_back({"cam.other_valve", wrap_centred((is_intake ? -1 : 1) * (*intake + *exhaust), full_turn),
-                   fmt::format("as the {} lobe of the same cylinder would", is_intake ? "exhaust" : "intake")});
+    all.push_back(
+        {"cam.other_valve", wrap_centred((is_intake ? -1 : 1) * (*intake + *exhaust), full_turn),
+         fmt::format("as the {} lobe of the same cylinder would", is_intake ? "exhaust" : "intake")});
   }
   return all;
 }
@@ -60,22 +62,25 @@ std::optional<Mistake> other_lobe(const Sources& sources, const LobeEvidence& lo
     return std::nullopt;
   }
   std::vector<Candidate> candidates = other_lobes(sources, lobe.key);
-  const auto distance = [&](const Candidate& c) { return std::abs(wrap_centred(error - c.error, full_turn)); };
-  const auto best = std::min_element(candidates.begin(), candidates.end(), [&](const Candidate& a, const Candidate& b) {
-    return distance(a) < distance(b);
-  });
+  const auto distance = [&](const Candidate& c) {
+    return std::abs(wrap_centred(error - c.error, full_turn));
+  };
+  const auto best =
+      std::min_element(candidates.begin(), candidates.end(),
+                       [&](const Candidate& a, const Candidate& b) { return distance(a) < distance(b); });
   if (best == candidates.end() || distance(*best) > match) {
     return std::nullopt;
   }
   return Mistake{best->id, lobe.readings, lobe.key.cylinder,
                  fmt::format("The {} stands {} {}, {}.", lobe_text(lobe.key), degrees_text(std::abs(error)),
                              error > 0 ? "late" : "early", best->says),
-                 "Turn until that cylinder's own valves rock about overlap, find the lobe from there, and read it again. A "
+                 "Turn until that cylinder's own valves rock about overlap, find the lobe from there, and "
+                 "read it again. A "
                  "wheel cannot tell a cylinder from its companion, one turn later: only the label can."};
 }
 
-/// The forward sweeps of a wheel that its readings run against: the numbers fall while the crank is said to turn
-/// forward.
+/// The forward sweeps of a wheel that its readings run against: the numbers fall while the crank is said to
+/// turn forward.
 std::vector<int> sweeps_running_backward(const Sources& sources) {
   std::vector<int> against;
   for (const auto& [key, readings] : sources.inventory().lobes) {
@@ -89,8 +94,8 @@ std::vector<int> sweeps_running_backward(const Sources& sources) {
   return against;
 }
 
-/// Readings on the two flanks at a drop from the top, more than half a turn apart from opening to closing: a nose is
-/// narrower than that.
+/// Readings on the two flanks at a drop from the top, more than half a turn apart from opening to closing: a
+/// nose is narrower than that.
 std::vector<int> drops_running_backward(const Sources& sources, const LobeReadings& readings) {
   const Observed observed(sources, sources.estimates());
   for (const int opening : readings.points) {
@@ -100,7 +105,8 @@ std::vector<int> drops_running_backward(const Sources& sources, const LobeReadin
       const bool pair = first.below_max && second.below_max && first.side == build::Side::opening &&
                         second.side == build::Side::closing &&
                         same_lift(first.below_max->si(), second.below_max->si());
-      if (pair && mechanism::wrap_positive(observed.turned(closing) - observed.turned(opening), full_turn) > full_turn / 2) {
+      if (pair && mechanism::wrap_positive(observed.turned(closing) - observed.turned(opening), full_turn) >
+                      full_turn / 2) {
         return {opening, closing};
       }
     }
@@ -129,9 +135,11 @@ std::optional<Mistake> mirrored(const Sources& sources, const CamEvidence& evide
     return std::nullopt;
   }
   return Mistake{"cam.wheel_mirrored", std::move(against), std::nullopt,
-                 "The wheel's numbers fall while the crank is said to turn forward: every reading x stands for 360 - x. The "
+                 "The wheel's numbers fall while the crank is said to turn forward: every reading x stands "
+                 "for 360 - x. The "
                  "wheel is numbered against the rotation, or these were taken turning backward.",
-                 "Turn the crank forward and look: if the numbers fall, state it for the wheel (counts: backward); if they "
+                 "Turn the crank forward and look: if the numbers fall, state it for the wheel (counts: "
+                 "backward); if they "
                  "grow, these readings were taken backward: say so and take them again forward."};
 }
 

@@ -49,7 +49,8 @@ void add_to_lobe(LobeReadings& lobe, const Reading& reading, int place) {
 }
 
 /// The map of lobes a reading belongs to: of the position fitted now, or of an earlier one.
-std::map<LobeKey, LobeReadings>& lobes_for(Inventory& inventory, const build::Build& build, const Reading& reading) {
+std::map<LobeKey, LobeReadings>& lobes_for(Inventory& inventory, const build::Build& build,
+                                           const Reading& reading) {
   constexpr double same = 0.01 * quantity::radians_per_degree;
   if (!reading.position || !build.timing_set || !build.timing_set->fitted ||
       std::abs(reading.position->si() - build.timing_set->fitted->si()) < same) {
@@ -65,7 +66,9 @@ std::map<LobeKey, LobeReadings>& lobes_for(Inventory& inventory, const build::Bu
 
 }  // namespace
 
-int pass_of(const Reading& reading) { return reading.pass.value_or(1); }
+int pass_of(const Reading& reading) {
+  return reading.pass.value_or(1);
+}
 
 Inventory take_inventory(const build::Build& build) {
   Inventory inventory;
@@ -90,7 +93,8 @@ Inventory take_inventory(const build::Build& build) {
       case ReadingKind::lobe_point:
       case ReadingKind::lobe_top:
       case ReadingKind::lobe_sweep:
-        add_to_lobe(lobes_for(inventory, build, reading)[{*reading.cylinder, *reading.valve}], reading, place);
+        add_to_lobe(lobes_for(inventory, build, reading)[{*reading.cylinder, *reading.valve}], reading,
+                    place);
         break;
     }
   }

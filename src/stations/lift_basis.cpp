@@ -12,7 +12,8 @@ double ratio_of(const build::Build& build, build::Valve valve) {
   if (!build.rockers) {
     return 1;
   }
-  const auto& ratio = valve == build::Valve::intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio;
+  const auto& ratio =
+      valve == build::Valve::intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio;
   return ratio.value_or(1);
 }
 
@@ -35,7 +36,8 @@ const build::LobeCard* lobe_card(const build::Build& build, build::Valve valve) 
 }  // namespace
 
 LiftBasis lift_basis(const build::Build& build, build::Valve valve, build::MeasuredAt measured_at) {
-  const bool card_at_valve = build.cam && build.cam->card && build.cam->card->basis == build::LiftBasis::valve;
+  const bool card_at_valve =
+      build.cam && build.cam->card && build.cam->card->basis == build::LiftBasis::valve;
   const bool measured_at_valve = measured_at == build::MeasuredAt::valve;
   if (card_at_valve == measured_at_valve) {
     return {};

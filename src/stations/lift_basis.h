@@ -6,8 +6,8 @@
 
 namespace fettle::stations {
 
-/// How a lift that was measured stands to a lift as the card counts it: card = (measured + gap) * factor. Linear: the
-/// rocker's ratio is taken as the same over the whole lift.
+/// How a lift that was measured stands to a lift as the card counts it: card = (measured + gap) * factor.
+/// Linear: the rocker's ratio is taken as the same over the whole lift.
 struct LiftBasis {
   double factor = 1;
   double gap = 0;  ///< m
@@ -19,7 +19,8 @@ struct LiftBasis {
 /// Basis for a reading of one valve's lobe. Lash counts between lobe and valve only.
 LiftBasis lift_basis(const build::Build& build, build::Valve valve, build::MeasuredAt measured_at);
 
-/// Check lifts that findings are given for, on the card's basis, m, rising: customary ones and the card's own.
+/// Check lifts that findings are given for, on the card's basis, m, rising: customary ones and the card's
+/// own.
 std::vector<double> check_lifts(const build::Build& build, build::Valve valve);
 
 /// The check lift that centrelines and advance are taken at: 0.050 in, m.

@@ -35,7 +35,8 @@ LobeSlopes::LobeSlopes(const build::Build& build, build::Valve valve) {
 std::optional<double> LobeSlopes::at_lift(double lift, build::Side side) const {
   const bool opening = side == build::Side::opening;
   for (std::size_t i = 1; i < lifts_.size(); ++i) {
-    const bool crosses = opening ? (lifts_[i - 1] < lift && lift <= lifts_[i]) : (lifts_[i - 1] >= lift && lift > lifts_[i]);
+    const bool crosses =
+        opening ? (lifts_[i - 1] < lift && lift <= lifts_[i]) : (lifts_[i - 1] >= lift && lift > lifts_[i]);
     if (crosses) {
       const double part = (lift - lifts_[i - 1]) / (lifts_[i] - lifts_[i - 1]);
       return std::abs(slopes_[i - 1] + part * (slopes_[i] - slopes_[i - 1]));

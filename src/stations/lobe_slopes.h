@@ -7,11 +7,12 @@
 
 namespace fettle::stations {
 
-/// Where the middle of a lobe is expected: the card's centreline, or a usual one. Signed crank radians from overlap TDC.
+/// Where the middle of a lobe is expected: the card's centreline, or a usual one. Signed crank radians from
+/// overlap TDC.
 double expected_centre(const build::Build& build, build::Valve valve);
 
-/// The shape that a single lift reading is corrected by: how far the lift changes with crank angle near a reading.
-/// From the card's lobe, or a usual one where there is no card.
+/// The shape that a single lift reading is corrected by: how far the lift changes with crank angle near a
+/// reading. From the card's lobe, or a usual one where there is no card.
 class LobeSlopes {
  public:
   LobeSlopes(const build::Build& build, build::Valve valve);

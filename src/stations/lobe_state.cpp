@@ -1,9 +1,9 @@
 #include "stations/lobe_state.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+
+#include <fmt/format.h>
 
 #include "mechanism/circular.h"
 #include "quantity/angle.h"
@@ -46,7 +46,9 @@ class EventMeans {
     std::optional<double> first;
     double weighted = 0;
     double weight = 0;
-    std::optional<double> mean() const { return first ? std::optional(*first + weighted / weight) : std::nullopt; }
+    std::optional<double> mean() const {
+      return first ? std::optional(*first + weighted / weight) : std::nullopt;
+    }
   };
   struct Slot {
     double at = 0;
@@ -72,7 +74,9 @@ struct WeightedMean {
     weighted += w * (value - *first);
     weight += w;
   }
-  std::optional<double> mean() const { return first ? std::optional(*first + weighted / weight) : std::nullopt; }
+  std::optional<double> mean() const {
+    return first ? std::optional(*first + weighted / weight) : std::nullopt;
+  }
 };
 
 double variance_of(const Sources& sources, std::optional<std::size_t> input) {
@@ -118,17 +122,19 @@ class LobeGatherer {
     const double measured = observed_.lift(place);
     const bool from_top = reading.below_max.has_value();
     const double nominal = from_top ? reading.below_max->si() : reading.lift->si();
-    const double lift_on_lobe = from_top ? slopes.max_lift() - nominal * basis.factor : basis.to_card(nominal);
+    const double lift_on_lobe =
+        from_top ? slopes.max_lift() - nominal * basis.factor : basis.to_card(nominal);
     const auto slope = slopes.at_lift(lift_on_lobe, side);
     const double measured_slope = slope ? *slope / basis.factor : 0;
 
-    // The reading was meant at `nominal`; a lift that was really more (or a drop that was really less) lies nearer to the
-    // top, so that the nominal place is passed farther out.
+    // The reading was meant at `nominal`; a lift that was really more (or a drop that was really less) lies
+    // nearer to the top, so that the nominal place is passed farther out.
     const double excess = from_top ? nominal - measured : measured - nominal;
     const double outward = slope ? excess / measured_slope : 0;
     const double half = from_top ? 30 * degree : 110 * degree;
     const double expected = side == Side::opening ? centre_ - half : centre_ + half;
-    const double angle = near(observed_.turned(place), expected) + (side == Side::opening ? -outward : outward);
+    const double angle =
+        near(observed_.turned(place), expected) + (side == Side::opening ? -outward : outward);
 
     double variance = variance_of(sources, sources.wheel_input(place));
     if (slope) {

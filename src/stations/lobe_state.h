@@ -7,8 +7,8 @@
 
 namespace fettle::stations {
 
-/// Opening and closing of one lobe at a check lift (or a drop from its top): signed crank radians, 0 at the cylinder's
-/// overlap TDC.
+/// Opening and closing of one lobe at a check lift (or a drop from its top): signed crank radians, 0 at the
+/// cylinder's overlap TDC.
 struct LobeEvents {
   double at = 0;  ///< m; check lifts on the card's basis, drops as measured
   std::optional<double> opening;
@@ -30,8 +30,8 @@ LobeState lobe_state(const Observed& observed, const LobeKey& key, const LobeRea
 /// Midpoint at a check lift, where both sides are known there.
 std::optional<double> midpoint(const LobeEvents& events);
 
-/// The centre of a lobe and how it was come by: midway at 0.050 in, else at a drop from the top, else at another
-/// check lift, else the place of greatest lift.
+/// The centre of a lobe and how it was come by: midway at 0.050 in, else at a drop from the top, else at
+/// another check lift, else the place of greatest lift.
 struct LobeCentre {
   double angle = 0;
   std::string basis;

@@ -5,7 +5,8 @@
 #include "stations/report.h"
 #include "stations/sources.h"
 
-/// What the numbers give away: each mistake has a signature in the readings. All are common practice, no source.
+/// What the numbers give away: each mistake has a signature in the readings. All are common practice, no
+/// source.
 namespace fettle::stations {
 
 std::vector<Mistake> find_mistakes(const Sources& sources, const Report& report);

@@ -1,8 +1,8 @@
 #include "stations/next_reading.h"
 
-#include <fmt/format.h>
-
 #include <cmath>
+
+#include <fmt/format.h>
 
 #include "build/findings.h"
 #include "build/names.h"
@@ -16,13 +16,16 @@ using metrology::Verdict;
 std::string reading_text(const build::Reading& reading) {
   switch (reading.kind) {
     case build::ReadingKind::stop_contact:
-      return fmt::format("the stop of cylinder {} turning {}", *reading.cylinder, build::word(*reading.turning));
+      return fmt::format("the stop of cylinder {} turning {}", *reading.cylinder,
+                         build::word(*reading.turning));
     case build::ReadingKind::tdc_drop:
-      return fmt::format("the indicator drop {} TDC on cylinder {}", build::word(*reading.side), *reading.cylinder);
+      return fmt::format("the indicator drop {} TDC on cylinder {}", build::word(*reading.side),
+                         *reading.cylinder);
     case build::ReadingKind::tdc_sweep:
       return fmt::format("the sweep through TDC on cylinder {}", *reading.cylinder);
     case build::ReadingKind::lobe_point:
-      return fmt::format("the {} flank of the {}", build::word(*reading.side), lobe_text({*reading.cylinder, *reading.valve}));
+      return fmt::format("the {} flank of the {}", build::word(*reading.side),
+                         lobe_text({*reading.cylinder, *reading.valve}));
     case build::ReadingKind::lobe_top:
       return fmt::format("the top of the {}", lobe_text({*reading.cylinder, *reading.valve}));
     case build::ReadingKind::lobe_sweep:
@@ -38,8 +41,11 @@ std::string title_of(const std::string& id) {
   return kind == nullptr ? id : std::string(kind->title);
 }
 
-/// Doubt that is left when the part with this share is halved in variance (one more reading of the same worth).
-double halved(double expanded, double share) { return expanded * std::sqrt(1 - share / 2); }
+/// Doubt that is left when the part with this share is halved in variance (one more reading of the same
+/// worth).
+double halved(double expanded, double share) {
+  return expanded * std::sqrt(1 - share / 2);
+}
 
 NextReading missing_reading(const Finding& open) {
   NextReading next;
@@ -66,11 +72,13 @@ NextReading repeat_for(const Sources& sources, const Finding& finding) {
     if (share.reading) {
       const build::Reading& reading = sources.build().readings[static_cast<std::size_t>(*share.reading)];
       next.tool = reading.tool.value_or("");
-      next.says = fmt::format("{} is too close to call: take {} once more", title_of(finding.id), reading_text(reading));
+      next.says = fmt::format("{} is too close to call: take {} once more", title_of(finding.id),
+                              reading_text(reading));
     } else {
-      next.says = fmt::format("{} is too close to call: most of its doubt is the {} of {}; use a better one, or set it up anew "
-                              "and repeat",
-                              title_of(finding.id), share.label, share.tool.empty() ? "the tool" : share.tool);
+      next.says = fmt::format(
+          "{} is too close to call: most of its doubt is the {} of {}; use a better one, or set it up anew "
+          "and repeat",
+          title_of(finding.id), share.label, share.tool.empty() ? "the tool" : share.tool);
     }
   }
   return next;

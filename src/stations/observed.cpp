@@ -80,7 +80,9 @@ SweptLobe Observed::lobe(int place) const {
   }
   const Eigen::VectorXd features = fitted->block.values(mode_values);
   const double sign = sources_.counting(reading(place).tool.value_or(""));
-  const auto angle = [&](Eigen::Index feature) { return sign * without_wheel_error(place, sign * features[feature]); };
+  const auto angle = [&](Eigen::Index feature) {
+    return sign * without_wheel_error(place, sign * features[feature]);
+  };
 
   // What the indicator shows too much stands on every lift above its zero: the true lift is passed later.
   const Sources::ToolInUse& indicator = sources_.indicator_of(place);
@@ -94,9 +96,10 @@ SweptLobe Observed::lobe(int place) const {
   for (std::size_t i = 0; i < reduction.checks.size(); ++i) {
     const mechanism::CheckResult& check = reduction.checks[i];
     if (check.opening && check.closing) {
-      lobe.crossings.push_back({fitted->card_lifts[i],
-                                angle(mechanism::LobeCovariance::opening(i)) + excess / check.opening->slope,
-                                angle(mechanism::LobeCovariance::closing(i)) + excess / check.closing->slope});
+      lobe.crossings.push_back(
+          {fitted->card_lifts[i],
+           angle(mechanism::LobeCovariance::opening(i)) + excess / check.opening->slope,
+           angle(mechanism::LobeCovariance::closing(i)) + excess / check.closing->slope});
     }
   }
   return lobe;

@@ -10,8 +10,8 @@ namespace fettle::stations {
 /// Which inputs a calculation has looked at.
 using Used = std::vector<bool>;
 
-/// The features of one swept lobe, lifts as the card counts them and angles of crank counted forward on the wheel,
-/// with the tools' shared errors taken off.
+/// The features of one swept lobe, lifts as the card counts them and angles of crank counted forward on the
+/// wheel, with the tools' shared errors taken off.
 struct SweptLobe {
   struct Crossing {
     double lift = 0;  ///< check lift, m
@@ -28,12 +28,14 @@ struct WhatIf {
   double cam_advance = 0;  ///< crank rad by which every valve event comes earlier than it was read
 };
 
-/// The readings of a build as they are when every elementary input has a given value. Stations are functions of this
-/// alone; at the estimates it gives the readings as they were taken.
+/// The readings of a build as they are when every elementary input has a given value. Stations are functions
+/// of this alone; at the estimates it gives the readings as they were taken.
 class Observed {
  public:
-  /// `values` holds one value an input, as Sources::inputs(); `used`, where given, is marked as inputs are looked at.
-  Observed(const Sources& sources, std::span<const double> values, Used* used = nullptr, const WhatIf& what_if = {})
+  /// `values` holds one value an input, as Sources::inputs(); `used`, where given, is marked as inputs are
+  /// looked at.
+  Observed(const Sources& sources, std::span<const double> values, Used* used = nullptr,
+           const WhatIf& what_if = {})
       : sources_(sources), values_(values), used_(used), what_if_(what_if) {}
 
   const WhatIf& what_if() const { return what_if_; }

@@ -1,8 +1,8 @@
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+
+#include <fmt/format.h>
 
 #include "quantity/angle.h"
 #include "stations/cam_mistakes.h"
@@ -11,7 +11,8 @@ namespace fettle::stations {
 namespace {
 
 constexpr double degree = quantity::radians_per_degree;
-/// Lateness that installing by the marks may leave (common practice): less is no mistake, only to be corrected.
+/// Lateness that installing by the marks may leave (common practice): less is no mistake, only to be
+/// corrected.
 constexpr double ordinary = 2 * degree;
 constexpr double ordinary_duration = 2 * degree;
 
@@ -37,7 +38,8 @@ std::string late_text(double lateness) {
   return fmt::format("{} {}", degrees_text(std::abs(lateness)), lateness > 0 ? "late" : "early");
 }
 
-/// Lateness common to all lobes, with the doubt of the worst of them (what they share, TDC above all, does not average).
+/// Lateness common to all lobes, with the doubt of the worst of them (what they share, TDC above all, does
+/// not average).
 Doubtful common_lateness(const std::vector<const LobeEvidence*>& lobes) {
   std::vector<double> values;
   double expanded = 0;
@@ -60,22 +62,23 @@ std::optional<Mistake> tooth_out(const Sources& sources, const std::vector<const
   if (teeth == 0 || left_over > std::max(tooth / 3, common.expanded)) {
     return std::nullopt;
   }
-  return Mistake{"cam.tooth_out", readings_of(lobes), std::nullopt,
-                 fmt::format("The whole cam stands {}; {:.0f} of the cam's {} teeth {} {}.", late_text(common.value),
-                             std::abs(teeth), *set->cam_teeth, std::abs(teeth) > 1 ? "are" : "is",
-                             degrees_text(std::abs(teeth) * tooth)),
-                 "Look at the timing marks with cylinder 1 at TDC, and set the chain or gears over by that many teeth."};
+  return Mistake{
+      "cam.tooth_out", readings_of(lobes), std::nullopt,
+      fmt::format("The whole cam stands {}; {:.0f} of the cam's {} teeth {} {}.", late_text(common.value),
+                  std::abs(teeth), *set->cam_teeth, std::abs(teeth) > 1 ? "are" : "is",
+                  degrees_text(std::abs(teeth) * tooth)),
+      "Look at the timing marks with cylinder 1 at TDC, and set the chain or gears over by that many teeth."};
 }
 
 /// Durations and lobe separation are the card's, yet both centrelines are off: the cam's place, or TDC.
 std::optional<Mistake> phase_or_tdc(const Report& report, const CamEvidence& evidence,
                                     const std::vector<const LobeEvidence*>& lobes, const Doubtful& common) {
   const bool separation_right =
-      !evidence.separation_error ||
-      std::abs(evidence.separation_error->value) <= std::max(1.0 * degree, evidence.separation_error->expanded);
+      !evidence.separation_error || std::abs(evidence.separation_error->value) <=
+                                        std::max(1.0 * degree, evidence.separation_error->expanded);
   const bool durations_right = std::all_of(lobes.begin(), lobes.end(), [](const LobeEvidence* lobe) {
-    return !lobe->duration_error ||
-           std::abs(lobe->duration_error->value) <= std::max(ordinary_duration, lobe->duration_error->expanded);
+    return !lobe->duration_error || std::abs(lobe->duration_error->value) <=
+                                        std::max(ordinary_duration, lobe->duration_error->expanded);
   });
   const Finding* repeated = find(report, "tdc.shift", {});
   const bool tdc_proved = repeated != nullptr && repeated->verdict != metrology::Verdict::fails;
@@ -86,11 +89,13 @@ std::optional<Mistake> phase_or_tdc(const Report& report, const CamEvidence& evi
   if (!off || !both_valves || !separation_right || !durations_right || tdc_proved) {
     return std::nullopt;
   }
-  return Mistake{"cam.phase_or_tdc", readings_of(lobes), std::nullopt,
-                 fmt::format("Durations and lobe separation are the card's, yet every centre stands {}: the cam is phased so, "
-                             "or true TDC is off by as much. Cam readings cannot tell the two apart.",
-                             late_text(common.value)),
-                 "Read the stop again from both sides (as pass 2) before you move the cam."};
+  return Mistake{
+      "cam.phase_or_tdc", readings_of(lobes), std::nullopt,
+      fmt::format(
+          "Durations and lobe separation are the card's, yet every centre stands {}: the cam is phased so, "
+          "or true TDC is off by as much. Cam readings cannot tell the two apart.",
+          late_text(common.value)),
+      "Read the stop again from both sides (as pass 2) before you move the cam."};
 }
 
 std::vector<Mistake> one_lobe_off(const std::vector<const LobeEvidence*>& lobes) {
@@ -101,7 +106,8 @@ std::vector<Mistake> one_lobe_off(const std::vector<const LobeEvidence*>& lobes)
   }
   const Doubtful common = common_lateness(lobes);
   for (const LobeEvidence* lobe : lobes) {
-    // Valves are held against their own kind where there are enough: a wrong lobe separation is not one lobe's fault.
+    // Valves are held against their own kind where there are enough: a wrong lobe separation is not one
+    // lobe's fault.
     std::vector<double> kind;
     for (const LobeEvidence* other : lobes) {
       if (other != lobe && other->key.valve == lobe->key.valve) {
@@ -111,11 +117,12 @@ std::vector<Mistake> one_lobe_off(const std::vector<const LobeEvidence*>& lobes)
     const double usual = kind.size() >= 2 ? median(kind) : common.value;
     const double off = lobe->lateness->value - usual;
     if (std::abs(off) > ordinary + lobe->lateness->expanded) {
-      mistakes.push_back({"cam.one_lobe_off", lobe->readings, lobe->key.cylinder,
-                          fmt::format("The {} stands {} against the others, which agree: its reading, the lobe's indexing, "
-                                      "or its lifter bore.",
-                                      lobe_text(lobe->key), late_text(off)),
-                          "Read this lobe again with the indicator set up anew, in line with the lifter."});
+      mistakes.push_back(
+          {"cam.one_lobe_off", lobe->readings, lobe->key.cylinder,
+           fmt::format("The {} stands {} against the others, which agree: its reading, the lobe's indexing, "
+                       "or its lifter bore.",
+                       lobe_text(lobe->key), late_text(off)),
+           "Read this lobe again with the indicator set up anew, in line with the lifter."});
     }
   }
   return mistakes;
@@ -123,7 +130,8 @@ std::vector<Mistake> one_lobe_off(const std::vector<const LobeEvidence*>& lobes)
 
 }  // namespace
 
-std::vector<Mistake> phase_mistakes(const Sources& sources, const Report& report, const CamEvidence& evidence) {
+std::vector<Mistake> phase_mistakes(const Sources& sources, const Report& report,
+                                    const CamEvidence& evidence) {
   std::vector<Mistake> mistakes;
   const auto lobes = with_lateness(evidence);
   if (lobes.empty()) {

@@ -26,7 +26,9 @@ ordered_json optional_json(const std::optional<double>& value) {
 }
 
 /// Four decimals of a degree and a nanometre: no more than that is ever drawn.
-double rounded(double value, double step) { return std::round(value / step) * step; }
+double rounded(double value, double step) {
+  return std::round(value / step) * step;
+}
 
 ordered_json tdc_picture(const Sources& sources, const Report& report) {
   ordered_json picture;
@@ -40,12 +42,13 @@ ordered_json tdc_picture(const Sources& sources, const Report& report) {
     for (const auto* list : {&group.forward, &group.backward}) {
       for (const int place : *list) {
         const build::Reading& reading = sources.build().readings[static_cast<std::size_t>(place)];
-        picture["contacts"].push_back({{"reading", place},
-                                       {"wheel", mechanism::wrap_positive(reading.wheel->radians, mechanism::full_turn)},
-                                       {"turning", std::string(build::word(*reading.turning))},
-                                       {"cylinder", group.cylinder},
-                                       {"pass", group.pass},
-                                       {"stop", group.stop}});
+        picture["contacts"].push_back(
+            {{"reading", place},
+             {"wheel", mechanism::wrap_positive(reading.wheel->radians, mechanism::full_turn)},
+             {"turning", std::string(build::word(*reading.turning))},
+             {"cylinder", group.cylinder},
+             {"pass", group.pass},
+             {"stop", group.stop}});
       }
     }
   }
@@ -55,7 +58,8 @@ ordered_json tdc_picture(const Sources& sources, const Report& report) {
 ordered_json events_json(const std::vector<LobeEvents>& list) {
   ordered_json events = ordered_json::array();
   for (const LobeEvents& one : list) {
-    events.push_back({{"at", one.at}, {"opening", optional_json(one.opening)}, {"closing", optional_json(one.closing)}});
+    events.push_back(
+        {{"at", one.at}, {"opening", optional_json(one.opening)}, {"closing", optional_json(one.closing)}});
   }
   return events;
 }
@@ -78,7 +82,8 @@ void add_sweep(const Sources& sources, int place, double top, ordered_json& json
   const double own_top = fitted.reduction.top;
   const double base = fitted.reduction.base_level;
   const auto on_card = [&](double indicated) { return fitted.basis.to_card(indicated - base); };
-  add_curve(json, top, [&](double angle) { return on_card(fitted.fit.fit.curve.value(angle - top + own_top)); });
+  add_curve(json, top,
+            [&](double angle) { return on_card(fitted.fit.fit.curve.value(angle - top + own_top)); });
   json["points"] = ordered_json::array();
   for (const auto& point : sources.sweep_points(place)) {
     const double from_top = mechanism::wrap_centred(point.crank_angle - own_top, mechanism::full_cycle);
@@ -138,7 +143,8 @@ ordered_json pictures_json(const Sources& sources, const Report& report) {
   for (const Valve valve : {Valve::intake, Valve::exhaust}) {
     card.push_back(card_picture(sources.build(), valve));
   }
-  return {{"tdc", tdc_picture(sources, report)}, {"cam", {{"lobes", std::move(lobes)}, {"card", std::move(card)}}}};
+  return {{"tdc", tdc_picture(sources, report)},
+          {"cam", {{"lobes", std::move(lobes)}, {"card", std::move(card)}}}};
 }
 
 }  // namespace fettle::stations

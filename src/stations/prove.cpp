@@ -39,7 +39,8 @@ metrology::Model model_of(const Group& group, const Sources& sources, const std:
   };
 }
 
-/// The parts of a finding's variance, all inputs of one reading or one tool's property together, largest first.
+/// The parts of a finding's variance, all inputs of one reading or one tool's property together, largest
+/// first.
 std::vector<Share> shares_of(const metrology::Estimate& estimate, const Sources& sources) {
   constexpr double least_share = 0.001;
   std::vector<Share> shares;
@@ -58,11 +59,13 @@ std::vector<Share> shares_of(const metrology::Estimate& estimate, const Sources&
     }
   }
   std::erase_if(shares, [](const Share& share) { return share.share < least_share; });
-  std::stable_sort(shares.begin(), shares.end(), [](const Share& a, const Share& b) { return a.share > b.share; });
+  std::stable_sort(shares.begin(), shares.end(),
+                   [](const Share& a, const Share& b) { return a.share > b.share; });
   return shares;
 }
 
-Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate>& estimate, const Sources& sources) {
+Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate>& estimate,
+                   const Sources& sources) {
   Finding finding;
   finding.id = valued.key.id;
   finding.where = valued.key.where;
@@ -79,13 +82,14 @@ Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate
   finding.expanded = estimate->expanded;
   finding.shares = shares_of(*estimate, sources);
   if (finding.limit) {
-    finding.verdict = metrology::decide(finding.value, finding.expanded, {finding.limit->min, finding.limit->max});
+    finding.verdict =
+        metrology::decide(finding.value, finding.expanded, {finding.limit->min, finding.limit->max});
   }
   return finding;
 }
 
-void add_trials(std::vector<Finding>& findings, std::size_t first, const metrology::Model& model, const Sources& sources,
-                const ProveOptions& options) {
+void add_trials(std::vector<Finding>& findings, std::size_t first, const metrology::Model& model,
+                const Sources& sources, const ProveOptions& options) {
   metrology::MonteCarloOptions monte_carlo;
   monte_carlo.trials = options.trials;
   monte_carlo.seed = options.seed;
@@ -97,7 +101,8 @@ void add_trials(std::vector<Finding>& findings, std::size_t first, const metrolo
   }
 }
 
-void add_group(const Group& group, const Sources& sources, const ProveOptions& options, std::vector<Finding>& findings) {
+void add_group(const Group& group, const Sources& sources, const ProveOptions& options,
+               std::vector<Finding>& findings) {
   Used used(sources.inputs().size(), false);
   const std::vector<Valued> nominal = group.evaluate(Observed(sources, sources.estimates(), &used));
   if (nominal.empty()) {
@@ -121,7 +126,8 @@ void add_group(const Group& group, const Sources& sources, const ProveOptions& o
   }
 }
 
-void add_missing(const std::vector<Missing>& missing, const build::Build& build, std::vector<Finding>& findings) {
+void add_missing(const std::vector<Missing>& missing, const build::Build& build,
+                 std::vector<Finding>& findings) {
   for (const Missing& one : missing) {
     Finding finding;
     finding.id = one.key.id;
@@ -135,7 +141,9 @@ void add_missing(const std::vector<Missing>& missing, const build::Build& build,
 
 }  // namespace
 
-Report prove(const build::Build& build, const ProveOptions& options) { return prove(Sources(build), options); }
+Report prove(const build::Build& build, const ProveOptions& options) {
+  return prove(Sources(build), options);
+}
 
 Report prove(const Sources& sources, const ProveOptions& options) {
   Report report;

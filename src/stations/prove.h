@@ -9,13 +9,14 @@
 namespace fettle::stations {
 
 struct ProveOptions {
-  std::size_t trials = 0;   ///< of the Monte Carlo beside the first-order result; 0: none
+  std::size_t trials = 0;  ///< of the Monte Carlo beside the first-order result; 0: none
   std::uint64_t seed = 1;
-  bool advise = true;       ///< also mistakes, corrections and the next reading
+  bool advise = true;  ///< also mistakes, corrections and the next reading
 };
 
-/// All findings of all stations with their doubt and verdicts, and what follows from them. A pure function of the
-/// build, which must have passed build::validate(); gives the same for the same build and options on every machine.
+/// All findings of all stations with their doubt and verdicts, and what follows from them. A pure function of
+/// the build, which must have passed build::validate(); gives the same for the same build and options on
+/// every machine.
 Report prove(const build::Build& build, const ProveOptions& options = {});
 
 /// The same where the sources have been made already.

@@ -105,7 +105,9 @@ ordered_json next_reading_json(const NextReading& next) {
 
 }  // namespace
 
-std::string station_of(const std::string& id) { return id.substr(0, id.find('.')); }
+std::string station_of(const std::string& id) {
+  return id.substr(0, id.find('.'));
+}
 
 ordered_json finding_json(const Finding& finding) {
   ordered_json json{{"id", finding.id},
@@ -152,7 +154,8 @@ ordered_json report_json(const Report& report) {
   for (const Correction& correction : report.corrections) {
     json["corrections"].push_back(correction_json(correction));
   }
-  json["next_reading"] = report.next_reading ? next_reading_json(*report.next_reading) : ordered_json(nullptr);
+  json["next_reading"] =
+      report.next_reading ? next_reading_json(*report.next_reading) : ordered_json(nullptr);
   json["assumptions"] = report.assumptions;
   return json;
 }

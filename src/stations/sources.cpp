@@ -1,9 +1,9 @@
 #include "stations/sources.h"
 
-#include <fmt/format.h>
-
 #include <cmath>
 #include <stdexcept>
+
+#include <fmt/format.h>
 
 #include "build/names.h"
 #include "build/validate_readings.h"
@@ -85,7 +85,8 @@ constexpr double least_angle_u = 0.001 * degree;
 constexpr double least_lift_u = 1e-7;
 
 /// The reduction's features in the order of its covariance; absent ones are zero, as their rows are.
-Eigen::VectorXd feature_values(const mechanism::LobeReduction& reduction, const mechanism::LobeCovariance& covariance) {
+Eigen::VectorXd feature_values(const mechanism::LobeReduction& reduction,
+                               const mechanism::LobeCovariance& covariance) {
   Eigen::VectorXd values = Eigen::VectorXd::Zero(covariance.matrix.rows());
   values[mechanism::LobeCovariance::base_level()] = reduction.base_level;
   values[mechanism::LobeCovariance::max_lift()] = reduction.max_lift;
@@ -115,7 +116,10 @@ std::vector<double> near_first(const build::WheelMark& first, const std::vector<
 }  // namespace
 
 Sources::Sources(const Build& build)
-    : build_(build), inventory_(take_inventory(build)), crank_(crank_of(build.engine)), phases_(phases_of(build.engine)) {
+    : build_(build),
+      inventory_(take_inventory(build)),
+      crank_(crank_of(build.engine)),
+      phases_(phases_of(build.engine)) {
   add_tools();
   add_slopes();
   for (std::size_t i = 0; i < build.readings.size(); ++i) {
@@ -149,7 +153,9 @@ const Sources::ToolInUse& Sources::indicator_of(int reading) const {
   return indicators_.at(build_.readings[static_cast<std::size_t>(reading)].lift_tool.value_or(""));
 }
 
-const LobeSlopes& Sources::slopes(build::Valve valve) const { return slopes_.at(valve); }
+const LobeSlopes& Sources::slopes(build::Valve valve) const {
+  return slopes_.at(valve);
+}
 
 double Sources::counting(const std::string& wheel) const {
   const auto found = build_.tools.find(wheel);
@@ -182,19 +188,22 @@ void Sources::add_tools() {
   bool unnamed_indicator = false;
   for (const Reading& reading : build_.readings) {
     unnamed_wheel = unnamed_wheel || (!reading.tool && reading.kind != ReadingKind::chain_slack);
-    const bool uses_indicator = reading.kind != ReadingKind::stop_contact && reading.kind != ReadingKind::chain_slack;
+    const bool uses_indicator =
+        reading.kind != ReadingKind::stop_contact && reading.kind != ReadingKind::chain_slack;
     unnamed_indicator = unnamed_indicator || (!reading.lift_tool && uses_indicator);
   }
   add_tool(wheels_, "", usual_wheel(), false);
   add_tool(indicators_, "", usual_indicator(), false);
   if (unnamed_wheel) {
     assumptions_.emplace_back(
-        "Wheel readings that name no tool are taken as good to 1/4 deg parallax, read to 1/2 deg, on a wheel centred "
+        "Wheel readings that name no tool are taken as good to 1/4 deg parallax, read to 1/2 deg, on a wheel "
+        "centred "
         "within 1/4 deg (common practice).");
   }
   if (unnamed_indicator) {
     assumptions_.emplace_back(
-        "Indicator readings that name no tool are taken as read to 0.001 in on an indicator good to 0.001 in (common "
+        "Indicator readings that name no tool are taken as read to 0.001 in on an indicator good to 0.001 in "
+        "(common "
         "practice).");
   }
 }
@@ -203,13 +212,15 @@ void Sources::add_slopes() {
   bool usual = false;
   for (const Reading& reading : build_.readings) {
     if (reading.kind == ReadingKind::lobe_point && reading.valve && !slopes_.contains(*reading.valve)) {
-      const LobeSlopes& slopes = slopes_.emplace(*reading.valve, LobeSlopes(build_, *reading.valve)).first->second;
+      const LobeSlopes& slopes =
+          slopes_.emplace(*reading.valve, LobeSlopes(build_, *reading.valve)).first->second;
       usual = usual || !slopes.from_card();
     }
   }
   if (usual) {
     assumptions_.emplace_back(
-        "Doubt of an indicator is turned into crank degrees by the slope of a usual lobe, since the card gives no lift "
+        "Doubt of an indicator is turned into crank degrees by the slope of a usual lobe, since the card "
+        "gives no lift "
         "with durations.");
   }
 }
@@ -239,8 +250,9 @@ void Sources::add_reading(int place) {
   for (const auto* length : {&reading.drop, &reading.lift, &reading.below_max}) {
     if (*length) {
       const double lift = (*length)->si();
-      lift_inputs_[place] = add(metrology::reading_input(indicator_of(place).tool, "indicator reading", std::span(&lift, 1)),
-                                {place, "", "indicator reading"});
+      lift_inputs_[place] =
+          add(metrology::reading_input(indicator_of(place).tool, "indicator reading", std::span(&lift, 1)),
+              {place, "", "indicator reading"});
     }
   }
 }
@@ -263,9 +275,14 @@ std::vector<mechanism::SweepPoint> Sources::sweep_points(int place) const {
 
 void Sources::add_lobe_sweep(int place) {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  FittedSweep fitted{mechanism::fit_lobe_sweep(sweep_points(place)), {}, {}, {}, {}, 0, std::nullopt};
+  mechanism::SweepOptions sweep_options;
+  // A misread point is out by many times its doubt; a ramp that the curve cannot quite follow is not misread.
+  sweep_options.smoothing.outlier_limit = 6;
+  FittedSweep fitted{
+      mechanism::fit_lobe_sweep(sweep_points(place), sweep_options), {}, {}, {}, {}, 0, std::nullopt};
   if (!fitted.fit.fit.converged) {
-    assumptions_.push_back(fmt::format("The sweep readings[{}] is not used: {}", place, fitted.fit.fit.summary));
+    assumptions_.push_back(
+        fmt::format("The sweep readings[{}] is not used: {}", place, fitted.fit.fit.summary));
     return;
   }
   fitted.basis = lift_basis(build_, *reading.valve, reading.measured_at.value_or(build::MeasuredAt::lifter));
@@ -280,7 +297,8 @@ void Sources::add_lobe_sweep(int place) {
   }
   fitted.reduction = mechanism::reduce_lobe(fitted.fit.fit.curve, options);
   if (!fitted.reduction.found) {
-    assumptions_.push_back(fmt::format("The sweep readings[{}] is not used: {}", place, fitted.reduction.summary));
+    assumptions_.push_back(
+        fmt::format("The sweep readings[{}] is not used: {}", place, fitted.reduction.summary));
     return;
   }
   add_features(place, fitted);
@@ -318,8 +336,8 @@ void Sources::add_tdc_sweep(int place) {
   metrology::Input input{"sweep through TDC", {}, fitted.fit.tdc, std::nullopt};
   // The scatter about the fit counts where it is worse than what the tools were said to do.
   const double scale = std::sqrt(std::max(1.0, fitted.fit.chi_squared / std::max(1, fitted.fit.dof)));
-  input.components.push_back(metrology::Component::normal("points", scale * std::sqrt(fitted.fit.covariance(0, 0)),
-                                                          std::max(1, fitted.fit.dof)));
+  input.components.push_back(metrology::Component::normal(
+      "points", scale * std::sqrt(fitted.fit.covariance(0, 0)), std::max(1, fitted.fit.dof)));
   fitted.input = add(std::move(input), {place, "", "points of the sweep"});
   tdc_sweeps_.emplace(place, std::move(fitted));
 }
@@ -342,8 +360,8 @@ void Sources::add_slack(const LobeReadings& readings) {
     }
     if (best) {
       metrology::Input input{"slack", {}, best->slack, std::nullopt};
-      input.components.push_back(
-          metrology::Component::normal("scatter of the points", best->u, std::max(1, best->points - 1)));
+      input.components.push_back(metrology::Component::normal(
+          "points", mechanism::slack_u(*best, forward.fit.fit), std::max(1, best->points - 1)));
       sweep_slacks_[place] = add(std::move(input), {place, "", "sweep taken backward"});
     }
   }

@@ -19,8 +19,8 @@
 #include "stations/lift_basis.h"
 #include "stations/lobe_slopes.h"
 
-/// Where doubt comes from: every elementary input of a build, made once; stations then look at the readings through
-/// Observed (observed.h) and hold no uncertainty of their own.
+/// Where doubt comes from: every elementary input of a build, made once; stations then look at the readings
+/// through Observed (observed.h) and hold no uncertainty of their own.
 namespace fettle::stations {
 
 /// Which reading, or which property of which tool, an input stands for.
@@ -30,14 +30,14 @@ struct Origin {
   std::string label;
 };
 
-/// A lobe sweep fitted and reduced once, over crank angle counted forward on the wheel from its first point on,
-/// lifts as the indicator stood.
+/// A lobe sweep fitted and reduced once, over crank angle counted forward on the wheel from its first point
+/// on, lifts as the indicator stood.
 struct FittedSweep {
   mechanism::SweepFit fit;
   mechanism::LobeReduction reduction;
-  std::vector<double> card_lifts;    ///< the reduction's check lifts as the card counts them, m
+  std::vector<double> card_lifts;  ///< the reduction's check lifts as the card counts them, m
   LiftBasis basis;
-  metrology::BlockInputs block;      ///< its features (mechanism::LobeCovariance's order) as independent modes
+  metrology::BlockInputs block;  ///< its features (mechanism::LobeCovariance's order) as independent modes
   std::size_t first_mode = 0;
   std::optional<std::size_t> drift;  ///< of the indicator's zero during the sweep
 };
@@ -68,7 +68,8 @@ class Sources {
   const FittedSweep* sweep(int reading) const;
   const FittedTdc* tdc_sweep(int reading) const;
 
-  /// The tool of a reading (its wheel, or its indicator) and the places of its shared errors among the inputs.
+  /// The tool of a reading (its wheel, or its indicator) and the places of its shared errors among the
+  /// inputs.
   struct ToolInUse {
     metrology::Tool tool;
     std::size_t first_bias = 0;
@@ -79,7 +80,8 @@ class Sources {
   const ToolInUse& indicator_of(int reading) const;
   /// +1 where the wheel's numbers grow as the crank turns forward, else -1.
   double counting(const std::string& wheel) const;
-  /// Points of a lobe sweep with their doubt, crank counted forward from its first point through as many turns as made.
+  /// Points of a lobe sweep with their doubt, crank counted forward from its first point through as many
+  /// turns as made.
   std::vector<mechanism::SweepPoint> sweep_points(int reading) const;
   /// Slack of the cam's drive from a sweep taken backward: backward reading to input, rad.
   const std::map<int, std::size_t>& sweep_slacks() const { return sweep_slacks_; }

@@ -1,7 +1,7 @@
-#include <fmt/format.h>
-
 #include <cmath>
 #include <optional>
+
+#include <fmt/format.h>
 
 #include "mechanism/circular.h"
 #include "quantity/angle.h"
@@ -20,8 +20,8 @@ constexpr double degree = quantity::radians_per_degree;
 /// One stop read from both sides.
 struct StopEvidence {
   const StopGroup* group = nullptr;
-  double span = 0;      ///< from the forward contact to the backward one, [0, 2π)
-  double tdc = 0;       ///< of cylinder 1, crank counted forward on the wheel
+  double span = 0;  ///< from the forward contact to the backward one, [0, 2π)
+  double tdc = 0;   ///< of cylinder 1, crank counted forward on the wheel
   double midpoint_u = 0;
   double span_u = 0;
   std::vector<int> readings;
@@ -44,7 +44,8 @@ std::vector<StopEvidence> stops_read_from_both_sides(const Sources& sources) {
     }
     const auto stop = mechanism::tdc_from_stop(observed.mean_turned(group.forward),
                                                observed.mean_turned(group.backward), sources.crank());
-    StopEvidence evidence{&group, stop.span, stop.tdc - sources.phases().crank_phase(group.cylinder), 0, 0, group.forward};
+    StopEvidence evidence{&group, stop.span, stop.tdc - sources.phases().crank_phase(group.cylinder),
+                          0,      0,         group.forward};
     evidence.span_u = std::hypot(u_of_mean(sources, group.forward), u_of_mean(sources, group.backward));
     evidence.midpoint_u = evidence.span_u / 2;
     evidence.readings.insert(evidence.readings.end(), group.backward.begin(), group.backward.end());
@@ -59,25 +60,30 @@ std::optional<Mistake> same_direction(const StopGroup& group) {
   if (!one_way || twice.size() < 2) {
     return std::nullopt;
   }
-  return Mistake{"tdc.same_direction", twice, group.cylinder,
-                 fmt::format("Every contact with this stop is recorded as turning {}: a stop must be met from both sides.",
-                             group.forward.empty() ? "backward" : "forward"),
-                 "Check the direction of each contact; turn the other way until the piston meets the stop again."};
+  return Mistake{
+      "tdc.same_direction", twice, group.cylinder,
+      fmt::format(
+          "Every contact with this stop is recorded as turning {}: a stop must be met from both sides.",
+          group.forward.empty() ? "backward" : "forward"),
+      "Check the direction of each contact; turn the other way until the piston meets the stop again."};
 }
 
 std::optional<Mistake> half_turn_away(const StopEvidence& stop) {
-  // A stop holds the piston near TDC: the crank is kept out of the smaller arc. More than half a turn between the
-  // contacts puts the midpoint at bottom dead centre.
+  // A stop holds the piston near TDC: the crank is kept out of the smaller arc. More than half a turn between
+  // the contacts puts the midpoint at bottom dead centre.
   if (stop.span <= mechanism::full_turn / 2) {
     return std::nullopt;
   }
-  return Mistake{"tdc.bottom_dead_centre", stop.readings, stop.group->cylinder,
-                 fmt::format("From the forward contact to the backward one is {:.1f} deg, more than half a turn: the midpoint "
-                             "is bottom dead centre, half a turn away. The two directions are swapped, or the wheel is "
-                             "numbered against the rotation.",
-                             stop.span / degree),
-                 "Turn the crank a little forward: the wheel must read on as stated for it. Then meet the stop again from "
-                 "both sides and note which way you turned."};
+  return Mistake{
+      "tdc.bottom_dead_centre", stop.readings, stop.group->cylinder,
+      fmt::format(
+          "From the forward contact to the backward one is {:.1f} deg, more than half a turn: the midpoint "
+          "is bottom dead centre, half a turn away. The two directions are swapped, or the wheel is "
+          "numbered against the rotation.",
+          stop.span / degree),
+      "Turn the crank a little forward: the wheel must read on as stated for it. Then meet the stop again "
+      "from "
+      "both sides and note which way you turned."};
 }
 
 std::optional<Mistake> impossible_for_depth(const Sources& sources, const StopEvidence& stop) {
@@ -94,14 +100,17 @@ std::optional<Mistake> impossible_for_depth(const Sources& sources, const StopEv
     if (expected && std::abs(stop.span - *expected) <= allowed) {
       return std::nullopt;
     }
-    return Mistake{"tdc.impossible_contact", stop.readings, stop.group->cylinder,
-                   expected ? fmt::format("A stop {} below TDC is met {:.1f} deg apart with this crank and rod; the contacts "
-                                          "are {:.1f} deg apart. The stop flexed or moved, something else was touched, or "
-                                          "depth, stroke or rod is entered wrong.",
-                                          depth->typed(), *expected / degree, stop.span / degree)
-                            : fmt::format("A stop {} below TDC is beyond the stroke.", depth->typed()),
-                   "Measure how far the stop reaches in, check that the piston meets nothing else, and read both contacts "
-                   "again."};
+    return Mistake{
+        "tdc.impossible_contact", stop.readings, stop.group->cylinder,
+        expected
+            ? fmt::format("A stop {} below TDC is met {:.1f} deg apart with this crank and rod; the contacts "
+                          "are {:.1f} deg apart. The stop flexed or moved, something else was touched, or "
+                          "depth, stroke or rod is entered wrong.",
+                          depth->typed(), *expected / degree, stop.span / degree)
+            : fmt::format("A stop {} below TDC is beyond the stroke.", depth->typed()),
+        "Measure how far the stop reaches in, check that the piston meets nothing else, and read both "
+        "contacts "
+        "again."};
   }
   return std::nullopt;
 }
@@ -111,11 +120,13 @@ std::optional<Mistake> too_near_tdc(const StopEvidence& stop) {
   if (stop.span >= least) {
     return std::nullopt;
   }
-  return Mistake{"tdc.stop_too_near", stop.readings, stop.group->cylinder,
-                 fmt::format("The stop is met only {:.1f} deg either side of TDC, where the piston hardly moves: flex of the "
-                             "stop turns into degrees.",
-                             stop.span / 2 / degree),
-                 "Use a longer stop, to be met 15 to 20 deg or more either side."};
+  return Mistake{
+      "tdc.stop_too_near", stop.readings, stop.group->cylinder,
+      fmt::format(
+          "The stop is met only {:.1f} deg either side of TDC, where the piston hardly moves: flex of the "
+          "stop turns into degrees.",
+          stop.span / 2 / degree),
+      "Use a longer stop, to be met 15 to 20 deg or more either side."};
 }
 
 /// Two readings of stops that cannot both be right.
@@ -131,18 +142,22 @@ std::optional<Mistake> disagreement(const StopEvidence& a, const StopEvidence& b
   std::vector<int> readings = a.readings;
   readings.insert(readings.end(), b.readings.begin(), b.readings.end());
   if (span_changed) {
-    return Mistake{"tdc.span_changed", readings, a.group->cylinder,
-                   fmt::format("The same stop was met {:.1f} deg apart one time and {:.1f} deg the other: the stop flexed or "
-                               "moved, or a valve was touched.",
-                               a.span / degree, b.span / degree),
-                   "Tighten the stop, back the valves off, and read both contacts again."};
+    return Mistake{
+        "tdc.span_changed", readings, a.group->cylinder,
+        fmt::format(
+            "The same stop was met {:.1f} deg apart one time and {:.1f} deg the other: the stop flexed or "
+            "moved, or a valve was touched.",
+            a.span / degree, b.span / degree),
+        "Tighten the stop, back the valves off, and read both contacts again."};
   }
   if (std::abs(moved) > doubt) {
-    return Mistake{"tdc.stops_disagree", readings, a.group->cylinder,
-                   fmt::format("The midpoints of two pairs of contacts differ by {:.2f} deg, more than their doubt of {:.2f}: "
-                               "the wheel or its pointer slipped between them.",
-                               std::abs(moved) / degree, doubt / degree),
-                   "Tighten wheel and pointer, find TDC again, and take every cam reading since the first pair again."};
+    return Mistake{
+        "tdc.stops_disagree", readings, a.group->cylinder,
+        fmt::format(
+            "The midpoints of two pairs of contacts differ by {:.2f} deg, more than their doubt of {:.2f}: "
+            "the wheel or its pointer slipped between them.",
+            std::abs(moved) / degree, doubt / degree),
+        "Tighten wheel and pointer, find TDC again, and take every cam reading since the first pair again."};
   }
   return std::nullopt;
 }

@@ -24,7 +24,8 @@ double variance_of(const Sources& sources, std::optional<std::size_t> input) {
   return u * u;
 }
 
-/// Variance of a determination without any stated doubt: a thousandth of a degree, so that weights stay finite.
+/// Variance of a determination without any stated doubt: a thousandth of a degree, so that weights stay
+/// finite.
 constexpr double least_variance = 3e-10;
 
 double mean_variance(const Sources& sources, const std::vector<int>& readings) {
@@ -44,10 +45,12 @@ void add_stops(const Observed& observed, const std::string& wheel, std::optional
     if (other || group.forward.empty() || group.backward.empty()) {
       continue;
     }
-    const auto stop = mechanism::tdc_from_stop(observed.mean_turned(group.forward), observed.mean_turned(group.backward),
-                                               sources.crank());
-    const double variance = (mean_variance(sources, group.forward) + mean_variance(sources, group.backward)) / 4;
-    all.push_back({stop.tdc - sources.phases().crank_phase(group.cylinder), 1 / std::max(variance, least_variance)});
+    const auto stop = mechanism::tdc_from_stop(observed.mean_turned(group.forward),
+                                               observed.mean_turned(group.backward), sources.crank());
+    const double variance =
+        (mean_variance(sources, group.forward) + mean_variance(sources, group.backward)) / 4;
+    all.push_back(
+        {stop.tdc - sources.phases().crank_phase(group.cylinder), 1 / std::max(variance, least_variance)});
   }
 }
 
@@ -110,7 +113,8 @@ std::vector<std::pair<std::string, int>> determinations(const Sources& sources) 
 
 }  // namespace
 
-std::optional<double> tdc_on_wheel(const Observed& observed, const std::string& wheel, std::optional<int> pass) {
+std::optional<double> tdc_on_wheel(const Observed& observed, const std::string& wheel,
+                                   std::optional<int> pass) {
   std::vector<Determination> all;
   add_stops(observed, wheel, pass, all);
   add_drops(observed, wheel, pass, all);
@@ -144,7 +148,8 @@ std::optional<Passes> tdc_passes(const Sources& sources, const std::string& whee
     if (name != wheel) {
       continue;
     }
-    passes = passes ? Passes{std::min(passes->first, pass), std::max(passes->last, pass)} : Passes{pass, pass};
+    passes =
+        passes ? Passes{std::min(passes->first, pass), std::max(passes->last, pass)} : Passes{pass, pass};
   }
   return passes;
 }
@@ -177,8 +182,9 @@ std::vector<Missing> true_tdc_missing(const Sources& sources) {
   }
   const bool one_sided = !sources.inventory().stops.empty();
   return {{{"tdc.wheel", {}, ""},
-           one_sided ? "contact with the same stop turning the other way"
-                     : "contact with a positive stop from both sides, indicator drops, or a sweep through TDC"}};
+           one_sided
+               ? "contact with the same stop turning the other way"
+               : "contact with a positive stop from both sides, indicator drops, or a sweep through TDC"}};
 }
 
 }  // namespace fettle::stations

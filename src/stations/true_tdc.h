@@ -10,9 +10,9 @@
 /// Station True TDC: wheel readings of stop contacts, drops and sweeps to the wheel's reading at true TDC.
 namespace fettle::stations {
 
-/// Crank angle counted forward on a wheel at which cylinder 1 stands at true TDC, rad, in [0, 2π): the mean of all
-/// contacts, drops and sweeps of all cylinders on that wheel (of one pass, where one is given), weighted by what the
-/// tools make of each. Nothing where that wheel has none.
+/// Crank angle counted forward on a wheel at which cylinder 1 stands at true TDC, rad, in [0, 2π): the mean
+/// of all contacts, drops and sweeps of all cylinders on that wheel (of one pass, where one is given),
+/// weighted by what the tools make of each. Nothing where that wheel has none.
 std::optional<double> tdc_on_wheel(const Observed& observed, const std::string& wheel,
                                    std::optional<int> pass = std::nullopt);
 

@@ -1,10 +1,10 @@
 #include "support/invented_shop.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+
+#include <fmt/format.h>
 
 #include "mechanism/circular.h"
 
@@ -35,12 +35,18 @@ constexpr CardRow card_rows[] = {{0.006, 264, 272}, {0.050, 212, 221}, {0.200, 1
 Length typed_inches(double inches, int decimals) {
   return Length::typed(inches * inch, fmt::format("{:.{}f} in", inches, decimals));
 }
-Angle typed_degrees(double degrees) { return Angle::typed(degrees * degree, fmt::format("{:g} deg", degrees)); }
+Angle typed_degrees(double degrees) {
+  return Angle::typed(degrees * degree, fmt::format("{:g} deg", degrees));
+}
 build::Measure measure(double value, const char* unit, double si, quantity::Dimension dimension) {
   return {dimension, value * si, fmt::format("{:g} {}", value, unit)};
 }
-build::Measure degrees_measure(double value) { return measure(value, "deg", degree, quantity::Dimension::angle); }
-build::Measure inches_measure(double value) { return measure(value, "in", inch, quantity::Dimension::length); }
+build::Measure degrees_measure(double value) {
+  return measure(value, "deg", degree, quantity::Dimension::angle);
+}
+build::Measure inches_measure(double value) {
+  return measure(value, "in", inch, quantity::Dimension::length);
+}
 
 mechanism::SynthesisedLobe made_lobe(Valve valve, double asymmetry_deg) {
   const bool intake = valve == Valve::intake;
@@ -110,7 +116,9 @@ double Shop::max_lift(const LobeKey& key) const {
   return truth_.lobe_lift_factor.at(key) * shape(key.valve).curve->value(0);
 }
 
-double Shop::top(const LobeKey& key) const { return centre(key); }
+double Shop::top(const LobeKey& key) const {
+  return centre(key);
+}
 
 double Shop::event(const LobeKey& key, Side side, double lift) const {
   const auto& curve = *shape(key.valve).curve;
@@ -143,7 +151,9 @@ std::string Shop::degrees(double radians) const {
   return fmt::format("{:g} deg", std::round(radians / degree * 1000) / 1000);
 }
 
-std::string Shop::inches(double metres) const { return fmt::format("{:.4f} in", metres / inch); }
+std::string Shop::inches(double metres) const {
+  return fmt::format("{:.4f} in", metres / inch);
+}
 
 double Shop::shown_lift(double lift, double zero) {
   constexpr double full_error_from = 0.004 * inch;
@@ -156,7 +166,8 @@ double Shop::shown_lift(double lift, double zero) {
 build::Reading Shop::stop(Turning turning, double span_deg, int pass, int cylinder) {
   const double span = span_deg * degree;
   const double middle = crank_.stop_midpoint_offset(span);
-  const double contact = phases_.crank_phase(cylinder) + middle + (turning == Turning::forward ? -span / 2 : span / 2);
+  const double contact =
+      phases_.crank_phase(cylinder) + middle + (turning == Turning::forward ? -span / 2 : span / 2);
   build::Reading reading;
   reading.id = fmt::format("r{}", ++counters_["r"]);
   reading.kind = build::ReadingKind::stop_contact;
@@ -171,7 +182,8 @@ build::Reading Shop::stop(Turning turning, double span_deg, int pass, int cylind
 
 build::Reading Shop::drop(Side side, double drop_in, int cylinder) {
   const auto crossing = crank_.angles_at_depth(drop_in * inch - dial_error_);
-  const double angle = phases_.crank_phase(cylinder) + (side == Side::before ? crossing->before : crossing->after);
+  const double angle =
+      phases_.crank_phase(cylinder) + (side == Side::before ? crossing->before : crossing->after);
   build::Reading reading;
   reading.id = fmt::format("r{}", ++counters_["r"]);
   reading.kind = build::ReadingKind::tdc_drop;
@@ -220,8 +232,8 @@ build::Reading Shop::lobe_sweep(const LobeKey& key, Turning turning) {
   const double zero = uniform(options_.dial_drift_in * inch);
   const double own_tdc = phases_.firing_tdc(key.cylinder) - phases_.firing_tdc(1);
   const double card = (key.valve == Valve::intake ? intake_centre : -exhaust_centre) * degree;
-  // The builder sets the crank by the wheel's marks every five degrees, half a turn either side of where the card has
-  // the top.
+  // The builder sets the crank by the wheel's marks every five degrees, half a turn either side of where the
+  // card has the top.
   constexpr int points = 72;
   const double first = std::round(wheel_of(own_tdc + card) / degree / 5) * 5;
   for (int i = 0; i < points; ++i) {
@@ -247,8 +259,8 @@ build::Reading Shop::lobe_point(const LobeKey& key, Side side, double lift_in, b
   reading.side = side;
   reading.turning = Turning::forward;
   (below_max ? reading.below_max : reading.lift) = typed_inches(lift_in, 3);
-  const double indicator = dial_error_ + normal(options_.dial_noise_in * inch) +
-                           uniform(options_.dial_resolution_in / 2 * inch);
+  const double indicator =
+      dial_error_ + normal(options_.dial_noise_in * inch) + uniform(options_.dial_resolution_in / 2 * inch);
   // The indicator is turned to show the lift wanted: the true one is less by its error.
   const double lift = below_max ? max_lift(key) - (lift_in * inch - indicator) : lift_in * inch - indicator;
   const double own = phases_.crank_phase(key.cylinder);

@@ -13,34 +13,38 @@
 #include "mechanism/slider_crank.h"
 #include "stations/inventory.h"
 
-/// A shop that is not there: an invented V8, its invented tools, and a builder who reads them with the errors those tools
-/// make. It knows the truth, so that tests can ask whether the stated intervals hold it, and it makes the example
-/// build. Everything is drawn from one seed; the same seed gives the same readings on every machine.
+/// A shop that is not there: an invented V8, its invented tools, and a builder who reads them with the errors
+/// those tools make. It knows the truth, so that tests can ask whether the stated intervals hold it, and it
+/// makes the example build. Everything is drawn from one seed; the same seed gives the same readings on every
+/// machine.
 ///
 /// The errors (all drawn anew for each shop):
-/// - wheel: once-a-turn error c cos w + s sin w, amplitude uniform up to its permissible error, phase uniform;
+/// - wheel: once-a-turn error c cos w + s sin w, amplitude uniform up to its permissible error, phase
+/// uniform;
 ///   parallax uniform within ± its figure at each reading; what is read is rounded to the resolution.
-/// - indicator: one error for all lifts above the base circle, uniform within ± its permissible error; noise normal
+/// - indicator: one error for all lifts above the base circle, uniform within ± its permissible error; noise
+/// normal
 ///   at each reading; a zero that wanders within ± its drift from sweep to sweep; rounded to the resolution.
-/// - engine: the cam stands late by `cam_lateness`; each lobe by a phase and a lift of its own; the drive has slack,
+/// - engine: the cam stands late by `cam_lateness`; each lobe by a phase and a lift of its own; the drive has
+/// slack,
 ///   so that the cam lags farther when the crank turns backward.
 namespace fettle::invented {
 
 /// What is true of the engine, SI, crank radians; positive late.
 struct Truth {
-  double tdc_on_wheel = 0;   ///< wheel reading at cylinder 1's true TDC
-  double cam_lateness = 0;   ///< against the card, with the timing set at 0
+  double tdc_on_wheel = 0;  ///< wheel reading at cylinder 1's true TDC
+  double cam_lateness = 0;  ///< against the card, with the timing set at 0
   double slack = 0;
   std::map<stations::LobeKey, double> lobe_lateness;
   std::map<stations::LobeKey, double> lobe_lift_factor;
 };
 
 struct ShopOptions {
-  double wheel_resolution_deg = 0.5;
+  double wheel_resolution_deg = 0.25;
   double wheel_permissible_deg = 0.15;
-  double wheel_parallax_deg = 0.25;
+  double wheel_parallax_deg = 0.15;
   double dial_resolution_in = 0.0005;
-  double dial_permissible_in = 0.0005;
+  double dial_permissible_in = 0.0003;
   double dial_noise_in = 0.0002;
   double dial_drift_in = 0.0002;
   double cam_lateness_deg = 3.6;
@@ -62,8 +66,8 @@ class Shop {
 
   /// The build with everything but readings.
   build::Build parts() const;
-  /// The build with the whole set of readings: stop from both sides in two passes, all sixteen lobes swept forward,
-  /// one also backward.
+  /// The build with the whole set of readings: stop from both sides in two passes, all sixteen lobes swept
+  /// forward, one also backward.
   build::Build full_build();
 
   /// Contact with a stop, met `span` apart.
@@ -73,7 +77,8 @@ class Shop {
   build::Reading tdc_sweep(int cylinder = 1);
   build::Reading lobe_sweep(const stations::LobeKey& key, build::Turning turning = build::Turning::forward);
   /// Wheel at a lift on one flank (or at a drop from the top).
-  build::Reading lobe_point(const stations::LobeKey& key, build::Side side, double lift_in, bool below_max = false);
+  build::Reading lobe_point(const stations::LobeKey& key, build::Side side, double lift_in,
+                            bool below_max = false);
   build::Reading lobe_top(const stations::LobeKey& key);
 
   /// True lift of a lobe, m, at a crank angle after cylinder 1's overlap TDC counted over two turns.
