@@ -21,7 +21,7 @@ export default defineConfig({
           name: 'e2e',
           include: ['e2e/**/*.e2e.ts'],
           environment: 'node',
-          fileParallelism: false,
+          poolOptions: { forks: { singleFork: true } },
           testTimeout: 120_000,
           hookTimeout: 120_000,
         },

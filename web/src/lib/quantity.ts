@@ -25,6 +25,13 @@ export const units = {
 
 export type UnitName = keyof typeof units;
 
+/** What a field's digits may stand for: a unit, or the side of a dead centre on a wheel; empty: not chosen yet. */
+export type FieldUnit = UnitName | 'BTDC' | 'ATDC' | 'BBDC' | 'ABDC' | '';
+
+export const wheelUnits: readonly FieldUnit[] = ['deg', 'BTDC', 'ATDC', 'BBDC', 'ABDC'];
+
+export const isUnit = (unit: string): unit is UnitName => Object.hasOwn(units, unit);
+
 export const unitsOf: Record<Dimension, readonly UnitName[]> = { length: ['in', 'thou', 'mm'], angle: ['deg'] };
 
 /** A number as typed: sign, decimal point or comma, or a common fraction ("1/8", "1-1/8"). Nothing for other texts. */
@@ -70,9 +77,9 @@ export function parseQuantity(text: string, dimension: Dimension): ParsedQuantit
 }
 
 /** What the document gets: a bare number takes the field's remembered unit, anything else stays as typed. */
-export function withUnit(text: string, unit: UnitName): string {
+export function withUnit(text: string, unit: FieldUnit): string {
   const typed = text.trim();
-  return isBareNumber(typed) ? `${typed.replace(/^\u2212/, '-')} ${unit}` : typed;
+  return isBareNumber(typed) ? `${typed.replace(/^\u2212/, '-')} ${unit}`.trim() : typed;
 }
 
 export const fromSi = (si: number, unit: UnitName): number => si / units[unit].factor;
