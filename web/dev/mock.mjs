@@ -12,7 +12,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 const types = { '.html': 'text/html; charset=utf-8', '.js': 'text/javascript', '.css': 'text/css', '.svg': 'image/svg+xml', '.webmanifest': 'application/manifest+json' };
 
 const tokensOf = (path) => path.slice(1).split('/').map((t) => t.replace(/~1/g, '/').replace(/~0/g, '~'));
-const keyIn = (holder, token) => (Array.isArray(holder) ? (holder.some((x) => x?.id) ? holder.findIndex((x) => x?.id === token) : Number(token)) : token);
+const keyIn = (holder, token) => (Array.isArray(holder) ? (/^\d+$/.test(token) ? Number(token) : holder.findIndex((x) => x?.id === token)) : token);
 const valueAt = (document, path) => tokensOf(path).reduce((here, token) => here?.[keyIn(here, token)], document);
 const overlaps = (a, b) => a === b || a.startsWith(`${b}/`) || b.startsWith(`${a}/`);
 
