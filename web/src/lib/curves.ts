@@ -43,16 +43,18 @@ export function liftOption(lobes: readonly LobeCurve[], card: readonly CardCurve
     type: 'line', name: `${one.valve}, card${one.synthesised ? ' (made from its events)' : ''}`, data: linePoints(one.crank, one.lift, length), showSymbol: false,
     lineStyle: { width: 1.2, color: colours.soft, type: [3, 3] }, itemStyle: { color: colours.soft },
   }));
+  const cranks = [...lobes, ...card].flatMap((one) => one.crank.map(degrees));
+  const edge = (round: (value: number) => number, value: number): number => round(value / 90) * 90;
   const text = { color: colours.ink, fontSize: 13 };
   return {
     animation: false,
     grid: { left: 8, right: 14, top: 26, bottom: 28, containLabel: true },
     textStyle: { fontFamily: 'inherit' },
     xAxis: {
-      type: 'value', name: 'crank, deg', nameLocation: 'middle', nameGap: 30, nameTextStyle: text, interval: 90, min: 'dataMin', max: 'dataMax',
-      axisLabel: { ...text, formatter: (value: number) => showNumber(value, 0), hideOverlap: true, showMinLabel: false, showMaxLabel: false }, splitLine: { lineStyle: { color: colours.line } },
+      type: 'value', name: 'crank, deg', nameLocation: 'middle', nameGap: 30, nameTextStyle: text, interval: 90, min: edge(Math.floor, Math.min(...cranks)), max: edge(Math.ceil, Math.max(...cranks)),
+      axisLabel: { ...text, formatter: (value: number) => showNumber(value, 0), hideOverlap: true }, splitLine: { lineStyle: { color: colours.line } },
     },
-    yAxis: { type: 'value', name: `lift, ${length}`, nameTextStyle: { ...text, align: 'left' }, axisLabel: text, splitLine: { lineStyle: { color: colours.line } } },
+    yAxis: { type: 'value', name: `lift, ${length}`, nameTextStyle: { ...text, align: 'left' }, axisLine: { onZero: false }, axisLabel: text, splitLine: { lineStyle: { color: colours.line } } },
     tooltip: {
       trigger: 'axis', renderMode: 'richText', confine: true, axisPointer: { type: 'cross', label: { formatter: ({ value }: { value: number }) => value.toFixed(length === 'in' ? 3 : 2) } },
       backgroundColor: colours.card, borderColor: colours.soft, textStyle: text,
