@@ -41,7 +41,7 @@ describe.each([['phone', phone], ['office', office]] as const)('on a screen of t
     await page.goto(`${served.url}/#/engine/${id}/station/tdc`);
     await takeStop(page, 'Forward', '340');
     await takeStop(page, 'Backward', '21');
-    await page.getByText('True TDC on the wheel').first().waitFor();
+    await page.getByRole('heading', { name: 'True TDC on the wheel' }).waitFor();
     await takeStop(page, 'Forward', '340.5 deg');
     await takeStop(page, 'Backward', '20.5');
     await until('four contacts are in the ledger', async () => (await inLedger(served.url, id)).document.readings?.length === 4);

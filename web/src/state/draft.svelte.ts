@@ -16,7 +16,11 @@ export class Draft {
     this.place = `fettle.draft.${engine}.${description.kind}`;
     const kept = this.load();
     this.basis = kept['basis'];
-    for (const field of description.fields) this.texts[field.key] = kept[field.key] ?? startOf(field, document);
+    for (const field of description.fields) {
+      const text = kept[field.key];
+      const gone = field.type === 'tool' && text !== undefined && document.tools?.[text] === undefined;
+      this.texts[field.key] = text === undefined || gone ? startOf(field, document) : text;
+    }
   }
 
   unitOf = (field: FieldDescription): FieldUnit => {
