@@ -1,7 +1,7 @@
 /** The whole thread of the work, on a phone and on a screen in the office. */
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { inLedger, launch, office, open, phone, serve, takeLobePoint, takeStop, until, type Served } from './support.ts';
+import { inLedger, launch, makeEngine, office, open, phone, serve, station, takeLobePoint, takeStop, until, type Served } from './support.ts';
 
 let browser: Browser;
 let served: Served;
@@ -80,5 +80,32 @@ test('the first load stays below 400 kB compressed, and the answer is timed', as
   console.log(`first load: ${Math.round(bytes / 1000)} kB over the wire`);
   expect(bytes).toBeGreaterThan(10_000);
   expect(bytes).toBeLessThan(400_000);
+  await context.close();
+});
+
+test('a pasted sweep is counted, kept pair by pair, and shown in inches or millimetres at a touch', async () => {
+  const id = await makeEngine(served.url);
+  const { context, page, watch } = await open(browser, served.url, phone);
+  await page.goto(station(served.url, id, 'tdc'));
+  await takeStop(page, 'Forward', '340');
+  await takeStop(page, 'Backward', '20');
+  await page.goto(station(served.url, id, 'cam'));
+  await page.getByRole('button', { name: 'Sweep of a lobe' }).click();
+  const lifts = Array.from({ length: 25 }, (_, i) => `${8 + i * 8}\t${(0.3 * Math.sin((Math.PI * (i + 0.5)) / 25) ** 2).toFixed(4)}`);
+  await page.locator('textarea').fill(['wheel\tlift', ...lifts].join('\n'));
+  await page.getByText('25 points').waitFor();
+  await page.getByText('Not understood: line 1').waitFor();
+  await page.getByRole('button', { name: 'Take reading' }).click();
+  await until('the sweep is in the ledger', async () => (await inLedger(served.url, id)).document.readings?.length === 3);
+  const sweep = (await inLedger(served.url, id)).document.readings?.[2] as { points?: [string, string][] } | undefined;
+  expect(sweep?.points).toHaveLength(25);
+  expect(sweep?.points?.[0]).toEqual(['8 deg', `${lifts[0]?.split('\t')[1]} in`]);
+  await page.locator('.chart svg').waitFor();
+  await page.locator('.chart svg').getByText('lift, in').waitFor();
+  await page.getByRole('button', { name: /Lengths in inches/ }).click();
+  await page.locator('.chart svg').getByText('lift, mm').waitFor();
+  await page.reload();
+  await page.getByRole('button', { name: /Lengths in millimetres/ }).waitFor();
+  expect(watch.complaints).toEqual([]);
   await context.close();
 });
