@@ -1,0 +1,88 @@
+/** All talk with the server: docs/api.md. Nothing else in the page makes a request. */
+import type {
+  Changed, Clash, EngineRow, EngineState, HistoryEntry, LiveEvent, Operation, Problem, StationDescription,
+} from './types/api.ts';
+import type { Build } from './types/build.ts';
+
+/** The server's answer was not the one asked for. Status 0: no answer came. */
+export class ApiError extends Error {
+  constructor(
+    readonly status: number,
+    message: string,
+    readonly problems: Problem[] = [],
+    readonly conflicts: Clash[] = [],
+    readonly version: number | undefined = undefined,
+  ) {
+    super(message);
+  }
+
+  /** Sending the same again later may well succeed. */
+  get passing(): boolean {
+    return this.status === 0 || this.status === 429 || this.status >= 500;
+  }
+}
+
+interface ErrorBody {
+  error?: { says?: string; problems?: Problem[] };
+  conflicts?: Clash[];
+  version?: number;
+}
+
+async function request<T>(method: 'GET' | 'POST', path: string, body?: unknown): Promise<T> {
+  let response: Response;
+  try {
+    response = await fetch(`api${path}`, {
+      method,
+      credentials: 'same-origin',
+      ...(body === undefined ? {} : { headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body) }),
+      signal: AbortSignal.timeout(20_000),
+    });
+  } catch {
+    throw new ApiError(0, 'The bench computer does not answer.');
+  }
+  const answer: unknown = await response.json().catch(() => undefined);
+  if (response.ok && answer !== undefined) return answer as T;
+  const { error, conflicts, version } = (answer ?? {}) as ErrorBody;
+  throw new ApiError(response.status || 500, error?.says ?? `The server answered ${response.status}.`, error?.problems, conflicts, version);
+}
+
+export interface Writer {
+  by: string;
+  device: string;
+  change_key: string;
+}
+
+const engine = (id: string): string => `/engines/${encodeURIComponent(id)}`;
+
+export const listEngines = async (): Promise<EngineRow[]> => (await request<{ engines: EngineRow[] }>('GET', '/engines')).engines;
+
+export const readEngine = (id: string): Promise<EngineState> => request('GET', engine(id));
+
+export const readStations = async (): Promise<StationDescription[]> =>
+  (await request<{ stations: StationDescription[] }>('GET', '/stations')).stations;
+
+export const readHistory = async (id: string, before?: number): Promise<HistoryEntry[]> =>
+  (await request<{ entries: HistoryEntry[] }>('GET', `${engine(id)}/history?most=50${before === undefined ? '' : `&before=${before}`}`)).entries;
+
+export const createEngine = (document: Build, writer: Writer): Promise<{ id: string; version: number }> =>
+  request('POST', '/engines', { document, ...writer });
+
+export const copyEngine = (copyOf: string, name: string, writer: Writer): Promise<{ id: string; version: number }> =>
+  request('POST', '/engines', { copy_of: copyOf, name, ...writer });
+
+export const sendChange = (id: string, base: number, operations: readonly Operation[], writer: Writer): Promise<Changed> =>
+  request('POST', `${engine(id)}/changes`, { base, operations, ...writer });
+
+export const stepHistory = (id: string, way: 'undo' | 'redo', base: number, writer: Writer): Promise<Changed> =>
+  request('POST', `${engine(id)}/${way}`, { base, ...writer });
+
+export const exportAddress = (id: string): string => `api${engine(id)}/export`;
+
+/** Server-sent events; the browser connects again by itself and asks for what it missed. */
+export function listen(onChange: (event: LiveEvent) => void, onState: (open: boolean) => void): () => void {
+  const source = new EventSource('api/events');
+  source.addEventListener('changed', (message) => onChange(JSON.parse((message as MessageEvent<string>).data) as LiveEvent));
+  source.addEventListener('open', () => onState(true));
+  source.addEventListener('error', () => onState(false));
+  return () => source.close();
+}

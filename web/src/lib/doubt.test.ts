@@ -1,0 +1,63 @@
+import { describe, expect, test } from 'vitest';
+import { barOf, decimalsFor, show, showLimit, showNumber } from './doubt.ts';
+
+describe('digits from the doubt', () => {
+  test.each([
+    [0.43, 2],
+    [0.31, 2],
+    [0.0996, 2],
+    [0.0994, 3],
+    [1.2, 1],
+    [9.96, 0],
+    [9.94, 1],
+    [12, 0],
+    [430, 0],
+    [0.000012, 6],
+  ])('%d keeps two significant digits at %d decimals', (expanded, decimals) => {
+    expect(decimalsFor(expanded)).toBe(decimals);
+  });
+
+  // JCGM 100:2008, 7.2.2: m_S = 100.021 47 g with u_c = 0.35 mg is stated to the digits 0.000 35 has.
+  test('the worked statement of JCGM 100, 7.2.2 keeps its digits', () => {
+    expect(show(100.02147, 0.00035, 'g', 'in')).toMatchObject({ value: '100.02147', doubt: '0.00035' });
+  });
+
+  test('angles and lengths are shown in the unit of the person', () => {
+    expect(show(1.874, 0.0075, 'rad', 'in')).toMatchObject({ value: '107.37', doubt: '0.43', unit: 'deg' });
+    expect(show(0.00762, 0.0000127, 'm', 'in')).toMatchObject({ value: '0.30000', doubt: '0.00050', unit: 'in' });
+    expect(show(0.00762, 0.0000127, 'm', 'mm')).toMatchObject({ value: '7.620', doubt: '0.013', unit: 'mm' });
+  });
+  test('without a doubt the usual digits are shown', () => {
+    expect(show(0.0254, undefined, 'm', 'in')).toMatchObject({ value: '1.0000', doubt: undefined });
+  });
+});
+
+test('negative numbers carry a minus sign and zero never does', () => {
+  expect(showNumber(-4, 1)).toBe('\u22124.0');
+  expect(showNumber(-0.001, 1)).toBe('0.0');
+});
+
+test('a limit drops idle zeros', () => {
+  expect(showLimit((108 * Math.PI) / 180, 'rad', 'in')).toBe('108');
+  expect(showLimit(0.00127, 'm', 'in')).toBe('0.05');
+  expect(showLimit(0.00127, 'm', 'mm')).toBe('1.27');
+});
+
+describe('the doubt bar', () => {
+  test('everything lies on it, in order', () => {
+    const bar = barOf(107, 0.4, 106, 110);
+    expect(bar.min).toBeGreaterThan(0);
+    expect(bar.max).toBeLessThan(1);
+    expect(bar.low).toBeLessThan(bar.value);
+    expect(bar.value).toBeLessThan(bar.high);
+    expect(bar.min).toBeLessThan(bar.low);
+  });
+  test('the doubt is centred on the value', () => {
+    const bar = barOf(5, 1, undefined, 9);
+    expect((bar.low + bar.high) / 2).toBeCloseTo(bar.value, 12);
+    expect(bar.min).toBeUndefined();
+  });
+  test('a value without spread stands in the middle', () => {
+    expect(barOf(3, 0, undefined, undefined).value).toBeCloseTo(0.5, 12);
+  });
+});

@@ -1,0 +1,159 @@
+/** What can be set about the parts, place by place. Paths are those of docs/format.md. */
+import type { FieldDescription, FieldType, Json } from '../types/api.ts';
+import { parseOrder } from './layouts.ts';
+import { parseNumber, withUnit, type FieldUnit } from './quantity.ts';
+
+export interface PartField extends Omit<FieldDescription, 'key' | 'type'> {
+  path: string;
+  type: FieldType;
+  /** How the text stands in the document, where it is not a quantity or a text. */
+  holds?: 'number' | 'numbers' | 'angles' | 'boolean';
+}
+
+export interface Column {
+  key: string;
+  title: string;
+  type: FieldType;
+  choices?: { value: string; title: string }[];
+  holds?: 'number';
+  example?: string;
+}
+
+export interface PartRows {
+  path: string;
+  title: string;
+  columns: Column[];
+}
+
+export interface PartSection {
+  id: string;
+  title: string;
+  fields: PartField[];
+  rows?: PartRows[];
+}
+
+const choices = (...list: [string, string][]): { value: string; title: string }[] => list.map(([value, title]) => ({ value, title }));
+const yesNo = choices(['true', 'Yes'], ['false', 'No']);
+
+const card = (valve: 'intake' | 'exhaust', title: string): Pick<Required<PartSection>, 'fields' | 'rows'> => ({
+  fields: [
+    { path: `/cam/card/${valve}/centerline`, title: `${title} centreline`, type: 'angle', example: valve === 'intake' ? '108 deg' : '114 deg' },
+    { path: `/cam/card/${valve}/lift`, title: `${title} lift`, type: 'length', example: '0.300 in' },
+  ],
+  rows: [
+    {
+      path: `/cam/card/${valve}/durations`, title: `${title} durations`,
+      columns: [{ key: 'at', title: 'At lift', type: 'length', example: '0.050 in' }, { key: 'duration', title: 'Duration', type: 'angle', example: '218 deg' }],
+    },
+    {
+      path: `/cam/card/${valve}/events`, title: `${title} events as printed`,
+      columns: [
+        { key: 'at', title: 'At lift', type: 'length', example: '0.050 in' },
+        { key: 'opening', title: 'Opens', type: 'text', example: valve === 'intake' ? '1 BTDC' : '43 BBDC' },
+        { key: 'closing', title: 'Closes', type: 'text', example: valve === 'intake' ? '37 ABDC' : '5 BTDC' },
+      ],
+    },
+  ],
+});
+
+const intake = card('intake', 'Intake');
+const exhaust = card('exhaust', 'Exhaust');
+
+export const sections: readonly PartSection[] = [
+  {
+    id: 'engine', title: 'Engine',
+    fields: [
+      { path: '/name', title: 'Name on the bench', type: 'text', required: true },
+      { path: '/engine/layout', title: 'Layout', type: 'text', required: true, example: 'V8' },
+      { path: '/engine/bore', title: 'Bore', type: 'length', required: true },
+      { path: '/engine/stroke', title: 'Stroke', type: 'length', required: true },
+      { path: '/engine/rod_length', title: 'Rod length', type: 'length', required: true },
+      { path: '/engine/pin_offset', title: 'Pin offset', type: 'length', says: 'Positive toward the major thrust side.' },
+      { path: '/engine/firing_order', title: 'Firing order', type: 'text', required: true, holds: 'numbers', example: '1-8-4-3-6-5-7-2' },
+      { path: '/engine/firing_intervals', title: 'Firing intervals', type: 'text', holds: 'angles', example: '315, 405', says: 'Only for an uneven engine; 720 deg in all.' },
+      { path: '/engine/bank_angle', title: 'Bank angle', type: 'angle' },
+      { path: '/engine/turning', title: 'Turns, seen from the wheel end', type: 'choice', choices: choices(['clockwise', 'Clockwise'], ['counterclockwise', 'Counter']) },
+      { path: '/engine/practice', title: 'Limits nobody typed: common practice for', type: 'choice', choices: choices(['street_pushrod', 'Street pushrod'], ['performance_pushrod', 'Performance pushrod'], ['twin_cam', 'Twin cam'], ['vintage_solid', 'Vintage, solid']) },
+    ],
+  },
+  {
+    id: 'cam', title: 'Cam card',
+    fields: [
+      { path: '/cam/follower', title: 'Follower', type: 'choice', choices: choices(['flat', 'Flat tappet'], ['roller', 'Roller'], ['bucket', 'Bucket'], ['finger', 'Finger']) },
+      { path: '/cam/wanted_centerline', title: 'Intake centreline wanted', type: 'angle', says: 'Left out: the card\u2019s.' },
+      { path: '/cam/card/lobe_separation', title: 'Lobe separation', type: 'angle', example: '111 deg' },
+      { path: '/cam/card/basis', title: 'The card counts lift at the', type: 'choice', choices: choices(['lobe', 'Lobe'], ['valve', 'Valve']) },
+      ...intake.fields, ...exhaust.fields,
+    ],
+    rows: [...intake.rows, ...exhaust.rows],
+  },
+  {
+    id: 'timing', title: 'Timing set',
+    fields: [
+      { path: '/timing_set/positions', title: 'Positions it offers', type: 'text', holds: 'angles', example: '-4, 0, 4', says: 'Positive advances the cam.' },
+      { path: '/timing_set/fitted', title: 'Fitted now', type: 'position' },
+      { path: '/timing_set/marked_in', title: 'Its marks are in', type: 'choice', choices: choices(['crank', 'Crank degrees'], ['cam', 'Cam degrees']) },
+      { path: '/timing_set/cam_teeth', title: 'Teeth of the cam sprocket', type: 'count', holds: 'number' },
+    ],
+  },
+  {
+    id: 'train', title: 'Lifters, springs, rockers',
+    fields: [
+      { path: '/lifters/kind', title: 'Lifters', type: 'choice', choices: choices(['solid', 'Solid'], ['hydraulic', 'Hydraulic']) },
+      { path: '/lifters/checking', title: 'Solid checking lifter in while reading', type: 'choice', holds: 'boolean', choices: yesNo },
+      { path: '/springs_fitted', title: 'Springs on while reading', type: 'choice', choices: choices(['none', 'None'], ['checking', 'Checking'], ['running', 'Running']) },
+      { path: '/rockers/intake_ratio', title: 'Intake rocker ratio', type: 'text', holds: 'number', example: '1.5' },
+      { path: '/rockers/exhaust_ratio', title: 'Exhaust rocker ratio', type: 'text', holds: 'number', example: '1.5' },
+      { path: '/lash/intake', title: 'Intake lash while reading', type: 'length' },
+      { path: '/lash/exhaust', title: 'Exhaust lash while reading', type: 'length' },
+    ],
+  },
+];
+
+/** What a part holds at least when its first field is set. */
+export const starts: Readonly<Record<string, Json>> = {
+  '/cam': { follower: 'flat' },
+  '/lifters': { kind: 'solid' },
+  '/timing_set': { positions: ['0 deg'] },
+};
+
+export const toolKinds = choices(['degree_wheel', 'Degree wheel'], ['angle_encoder', 'Angle encoder'], ['dial_indicator', 'Dial indicator'], ['digital_indicator', 'Digital indicator']);
+
+/** The figures of a tool: angles for a wheel, lengths for an indicator. */
+export function toolFields(kind: string): PartField[] {
+  const type = kind === 'degree_wheel' || kind === 'angle_encoder' ? 'angle' : 'length';
+  const example = type === 'angle' ? '0.5 deg' : '0.0005 in';
+  return [
+    { path: 'resolution', title: 'Step that can be read', type, example },
+    { path: 'permissible_error', title: 'Permissible error', type },
+    { path: 'parallax', title: 'Parallax', type },
+    { path: 'drift', title: 'Drift of its zero', type },
+    { path: 'noise', title: 'Scatter when repeated', type, says: 'Standard deviation of one reading repeated.' },
+    ...(type === 'angle' ? [{ path: 'counts', title: 'Numbers grow turning', type: 'choice' as const, choices: choices(['forward', 'Forward'], ['backward', 'Backward']) }] : []),
+  ];
+}
+
+export const limitColumns = (findings: { id: string; title: string }[]): Column[] => [
+  { key: 'finding', title: 'Finding', type: 'choice', choices: findings.map(({ id, title }) => ({ value: id, title })) },
+  { key: 'min', title: 'Least', type: 'text', example: '106 deg' },
+  { key: 'max', title: 'Most', type: 'text', example: '110 deg' },
+  { key: 'source', title: 'From', type: 'text', example: 'maker\u2019s sheet' },
+];
+
+/** The document's value for a text, or nothing where the field is to be taken out. */
+export function partValue(field: { type: FieldType; holds?: string | undefined }, text: string, unit: FieldUnit): Json | undefined {
+  const typed = text.trim();
+  if (typed === '') return undefined;
+  switch (field.holds) {
+    case 'number':
+      return parseNumber(typed) ?? typed;
+    case 'numbers':
+      return parseOrder(typed);
+    case 'angles':
+      return typed.split(/\s*[;,]\s*|\s+(?=[-+\d])/).filter((one) => one !== '').map((one) => withUnit(one, 'deg'));
+    case 'boolean':
+      return typed === 'true';
+    default:
+      return field.type === 'length' || field.type === 'angle' || field.type === 'position' ? withUnit(typed, unit) : typed;
+  }
+}

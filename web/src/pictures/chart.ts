@@ -1,0 +1,11 @@
+/** The chart library with the parts that are used, loaded when a chart is first shown. */
+import { LineChart, ScatterChart } from 'echarts/charts';
+import { DataZoomInsideComponent, GridComponent, MarkLineComponent, MarkPointComponent, TooltipComponent } from 'echarts/components';
+import { init, use } from 'echarts/core';
+import { SVGRenderer } from 'echarts/renderers';
+
+use([LineChart, ScatterChart, GridComponent, TooltipComponent, DataZoomInsideComponent, MarkLineComponent, MarkPointComponent, SVGRenderer]);
+
+export type Chart = ReturnType<typeof init>;
+
+export const makeChart = (element: HTMLElement): Chart => init(element, undefined, { renderer: 'svg' });

@@ -1,0 +1,14 @@
+/** The picture of each station, by the id of its description. A station without one does without. */
+import type { Component } from 'svelte';
+import type { EngineState, FindingDescription } from '../types/api.ts';
+import type { Build } from '../types/build.ts';
+import CamPictures from './CamPictures.svelte';
+import TdcPicture from './TdcPicture.svelte';
+
+export interface PictureProps {
+  engine: EngineState;
+  document: Build;
+  described: readonly FindingDescription[];
+}
+
+export const pictures: Readonly<Record<string, Component<PictureProps>>> = { tdc: TdcPicture, cam: CamPictures };

@@ -1,0 +1,264 @@
+/** The HTTP interface, as docs/api.md says it. */
+import type { Build, ReadingKind, ToolKind, Turning, Valve } from './build.ts';
+
+export type Json = null | boolean | number | string | Json[] | { [key: string]: Json };
+export type Verdict = 'holds' | 'fails' | 'too_close' | 'open';
+export type Unit = 'rad' | 'm' | string;
+
+export interface Counts {
+  holds: number;
+  fails: number;
+  too_close: number;
+  open: number;
+}
+
+export interface EngineRow {
+  id: string;
+  name: string;
+  layout: string;
+  version: number;
+  changed_at: string;
+  by: string;
+  verdicts: Counts;
+  mistakes: number;
+}
+
+export interface Where {
+  cylinder?: number;
+  valve?: Valve;
+  at?: number;
+}
+
+export interface Share {
+  reading?: number;
+  tool?: string;
+  label: string;
+  share: number;
+}
+
+export interface LimitUsed {
+  min?: number;
+  max?: number;
+  source?: string;
+}
+
+export interface Finding {
+  id: string;
+  station: string;
+  where: Where;
+  unit: Unit;
+  value: number | null;
+  u?: number;
+  dof?: number;
+  expanded?: number;
+  limit?: LimitUsed;
+  verdict: Verdict | null;
+  basis?: string;
+  shares?: Share[];
+  needs?: string;
+}
+
+export interface Mistake {
+  id: string;
+  station: string;
+  readings: number[];
+  cylinder?: number;
+  says: string;
+  do_next?: string;
+}
+
+export interface Standing {
+  value: number | null;
+  expanded?: number;
+  verdict: Verdict | null;
+}
+
+export interface Moved {
+  id: string;
+  where: Where;
+  unit?: Unit;
+  from: Standing;
+  to: Standing;
+}
+
+export interface Operation {
+  path: string;
+  value?: Json;
+}
+
+export interface Correction {
+  id: string;
+  station: string;
+  says: string;
+  recommended?: boolean;
+  operations: Operation[];
+  effects: Moved[];
+}
+
+export interface NextReading {
+  says: string;
+  reading?: number;
+  tool?: string;
+  finding?: string;
+  station?: string;
+  where?: Where;
+  expanded_from?: number;
+  expanded_to?: number;
+}
+
+export interface TdcPicture {
+  wheel_at_tdc: number;
+  expanded: number;
+  counts: Turning;
+  contacts: { reading: number; wheel: number; turning: Turning; cylinder: number }[];
+}
+
+export interface LobeEvent {
+  at: number;
+  opening: number;
+  closing: number;
+}
+
+export interface LobeCurve {
+  cylinder: number;
+  valve: Valve;
+  crank: number[];
+  lift: number[];
+  points: [number, number][];
+  events: LobeEvent[];
+  top?: { crank: number; lift: number };
+}
+
+export interface CardCurve {
+  valve: Valve;
+  crank: number[];
+  lift: number[];
+  synthesised?: boolean;
+  events: LobeEvent[];
+}
+
+export interface CamPicture {
+  lobes: LobeCurve[];
+  card: CardCurve[];
+}
+
+export interface Report {
+  findings: Finding[];
+  mistakes: Mistake[];
+  corrections: Correction[];
+  next_reading?: NextReading | null;
+  assumptions?: string[];
+  pictures?: { tdc?: TdcPicture | null; cam?: CamPicture | null };
+}
+
+export interface UndoStep {
+  entry: number;
+  by: string;
+  at: string;
+  says: string;
+}
+
+export interface EngineState {
+  id: string;
+  name: string;
+  version: number;
+  document: Build;
+  report: Report;
+  can_undo: UndoStep | null;
+  can_redo: UndoStep | null;
+}
+
+export interface Changed {
+  version: number;
+  entry: number;
+  previous?: number;
+  moved: Moved[];
+  report: Report;
+}
+
+export interface Problem {
+  place: string;
+  given: string;
+  accepted: string;
+  example: string;
+}
+
+export interface Clash {
+  path: string;
+  present: Json;
+  refused: Json;
+  by: string;
+  at: string;
+  entry: number;
+}
+
+export interface HistoryEntry {
+  entry: number;
+  at: string;
+  by: string;
+  device: string;
+  kind: string;
+  operations: { path: string; before?: Json; value?: Json }[];
+  undoes?: number | null;
+}
+
+export type FieldType =
+  | 'wheel'
+  | 'wheel_list'
+  | 'angle'
+  | 'length'
+  | 'cylinder'
+  | 'choice'
+  | 'tool'
+  | 'position'
+  | 'count'
+  | 'text'
+  | 'points';
+
+export interface FieldDescription {
+  key: string;
+  title: string;
+  type: FieldType;
+  says?: string;
+  required?: boolean;
+  example?: string;
+  default?: string;
+  choices?: { value: string; title: string }[];
+  tools?: ToolKind[];
+  alternates?: boolean;
+}
+
+export interface ReadingDescription {
+  kind: ReadingKind;
+  title: string;
+  says?: string;
+  fields: FieldDescription[];
+  one_of?: string[];
+  exclusive?: boolean;
+}
+
+export interface FindingDescription {
+  id: string;
+  title: string;
+  definition: string;
+  headline?: boolean;
+}
+
+export interface StationDescription {
+  id: string;
+  title: string;
+  purpose?: string;
+  how: string[];
+  cautions: string[];
+  readings: ReadingDescription[];
+  findings: FindingDescription[];
+}
+
+export interface LiveEvent {
+  engine: string;
+  version: number;
+  entry: number;
+  kind: string;
+  by: string;
+  device: string;
+}
