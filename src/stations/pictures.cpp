@@ -91,9 +91,10 @@ void add_sweep(const Sources& sources, int place, double top, ordered_json& json
   }
 }
 
-ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const LobeReadings& readings) {
+ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
+                          TdcOfWheels& tdc_of) {
   ordered_json json{{"cylinder", key.cylinder}, {"valve", std::string(build::word(key.valve))}};
-  const auto state = read_lobe(observed, key, readings);
+  const auto state = read_lobe(observed, key, readings, tdc_of);
   if (!state) {
     return nullptr;
   }
@@ -134,8 +135,9 @@ ordered_json card_picture(const build::Build& build, Valve valve) {
 ordered_json pictures_json(const Sources& sources, const Report& report) {
   const Observed observed(sources, sources.estimates());
   ordered_json lobes = ordered_json::array();
+  TdcOfWheels tdc_of(observed);
   for (const auto& [key, readings] : sources.inventory().lobes) {
-    if (auto lobe = lobe_picture(observed, key, readings); !lobe.is_null()) {
+    if (auto lobe = lobe_picture(observed, key, readings, tdc_of); !lobe.is_null()) {
       lobes.push_back(std::move(lobe));
     }
   }

@@ -146,11 +146,11 @@ const FittedTdc* Sources::tdc_sweep(int reading) const {
 }
 
 const Sources::ToolInUse& Sources::wheel_of(int reading) const {
-  return wheels_.at(build_.readings[static_cast<std::size_t>(reading)].tool.value_or(""));
+  return *wheel_of_[static_cast<std::size_t>(reading)];
 }
 
 const Sources::ToolInUse& Sources::indicator_of(int reading) const {
-  return indicators_.at(build_.readings[static_cast<std::size_t>(reading)].lift_tool.value_or(""));
+  return *indicator_of_[static_cast<std::size_t>(reading)];
 }
 
 const LobeSlopes& Sources::slopes(build::Valve valve) const {
@@ -194,6 +194,11 @@ void Sources::add_tools() {
   }
   add_tool(wheels_, "", usual_wheel(), false);
   add_tool(indicators_, "", usual_indicator(), false);
+  for (const Reading& reading : build_.readings) {
+    wheel_of_.push_back(&wheels_.at(reading.tool.value_or("")));
+    indicator_of_.push_back(&indicators_.at(reading.lift_tool.value_or("")));
+    counting_.push_back(counting(reading.tool.value_or("")));
+  }
   if (unnamed_wheel) {
     assumptions_.emplace_back(
         "Wheel readings that name no tool are taken as good to 1/4 deg parallax, read to 1/2 deg, on a wheel "
@@ -259,7 +264,7 @@ void Sources::add_reading(int place) {
 
 std::vector<mechanism::SweepPoint> Sources::sweep_points(int place) const {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  const double sign = counting(reading.tool.value_or(""));
+  const double sign = counting(place);
   const double lift_u = point_u(indicator_of(place).tool, least_lift_u);
   const double angle_u = point_u(wheel_of(place).tool, least_angle_u);
   std::vector<mechanism::SweepPoint> points;
@@ -321,7 +326,7 @@ void Sources::add_features(int place, FittedSweep& fitted) {
 
 void Sources::add_tdc_sweep(int place) {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  const double sign = counting(reading.tool.value_or(""));
+  const double sign = counting(place);
   const double height_u = point_u(indicator_of(place).tool, least_lift_u);
   const double wheel_u = point_u(wheel_of(place).tool, least_angle_u);
   std::vector<mechanism::TracePoint> points;
