@@ -44,7 +44,8 @@ ordered_json tdc_picture(const Sources& sources, const Report& report) {
         const build::Reading& reading = sources.build().readings[static_cast<std::size_t>(place)];
         picture["contacts"].push_back(
             {{"reading", place},
-             {"wheel", mechanism::wrap_positive(reading.wheel->radians, mechanism::full_turn)},
+             {"wheel",
+              mechanism::wrap_positive(reading.wheel->number(sources.counting(place)), mechanism::full_turn)},
              {"turning", std::string(build::word(*reading.turning))},
              {"cylinder", group.cylinder},
              {"pass", group.pass},

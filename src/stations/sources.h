@@ -98,6 +98,8 @@ class Sources {
   std::size_t add(metrology::Input input, Origin origin);
   void add_tools();
   void add_slopes();
+  /// How far the crank turns while the indicator shows no change at the top of a lobe.
+  metrology::Component flat_nose(int place) const;
   void add_reading(int place);
   void add_lobe_sweep(int place);
   void add_features(int place, FittedSweep& fitted);
