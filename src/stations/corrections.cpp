@@ -154,7 +154,8 @@ std::vector<Correction> find_corrections(const Sources& sources, const Report& r
       best = corrections.size() - 1;
     }
   }
-  if (best && (now.fails > 0 || now.too_close > 0)) {
+  // A move that leaves as much failing as before mends nothing: something else is wrong.
+  if (best && (least.fails < now.fails || (least.fails == now.fails && least.too_close < now.too_close))) {
     corrections[*best].recommended = true;
   }
   return corrections;
