@@ -2,9 +2,29 @@
 
 #include <fmt/format.h>
 
+#include <atomic>
+#include <thread>
+
 #include "serve/http_server.h"
 
 namespace fettle::serve {
+namespace {
+
+/// Works out the verdicts of every engine once, so that the list has them at hand.
+void work_out_all(Shop& shop, const std::atomic<bool>& ending) {
+  try {
+    for (const ledger::EngineSummary& summary : shop.ledger().engines()) {
+      const auto view = ending || summary.archived ? std::nullopt : shop.ledger().engine(summary.id);
+      if (view && !shop.proofs().counts(summary.id, view->summary.version)) {
+        static_cast<void>(shop.proofs().of(summary.id, view->summary.version, view->document));
+      }
+    }
+  } catch (const std::exception&) {
+    // Whoever asks for the engine is told what is wrong with it.
+  }
+}
+
+}  // namespace
 
 struct Server::Inside {
   explicit Inside(const ServerOptions& options)
@@ -14,6 +34,7 @@ struct Server::Inside {
   Shop shop;
   EventHub hub;
   HttpServer http;
+  std::atomic<bool> ending = false;
 };
 
 Server::Server(const ServerOptions& options) : inside_(std::make_unique<Inside>(options)) {
@@ -31,8 +52,17 @@ std::string Server::address() const { return fmt::format("http://127.0.0.1:{}/",
 
 Shop& Server::shop() { return inside_->shop; }
 
-bool Server::run() { return inside_->http.serve(); }
+bool Server::run() {
+  std::thread first_look([this] { work_out_all(inside_->shop, inside_->ending); });
+  const bool asked = inside_->http.serve();
+  inside_->ending = true;
+  first_look.join();
+  return asked;
+}
 
-void Server::stop() { inside_->http.end(); }
+void Server::stop() {
+  inside_->ending = true;
+  inside_->http.end();
+}
 
 }  // namespace fettle::serve

@@ -39,7 +39,7 @@ struct ReadingForm {
   build::ReadingKind kind;
   std::string title;
   std::string meaning;
-  std::vector<Field> fields;
+  std::vector<Field> fields;        ///< in the order of typing: those needed first, then those that may be left out
   std::vector<std::string> one_of;  ///< at least one of these is needed
   bool exclusive = false;           ///< and only one is meant
 };

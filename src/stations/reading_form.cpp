@@ -123,6 +123,23 @@ class FieldFinder {
   std::string_view key_;
 };
 
+/// The keys of a reading in the order of its description, which is the order in which one reads and types.
+class KeyOrder {
+ public:
+  template <class T>
+  void required(std::string_view key, const T& /*member*/, std::string_view /*meaning*/, std::string_view /*example*/) {
+    keys.push_back(key);
+  }
+  template <class T>
+  void optional(std::string_view key, const T& /*member*/, std::string_view /*meaning*/, std::string_view /*example*/) {
+    keys.push_back(key);
+  }
+  [[nodiscard]] std::size_t place(std::string_view key) const {
+    return static_cast<std::size_t>(std::find(keys.begin(), keys.end(), key) - keys.begin());
+  }
+  std::vector<std::string_view> keys;
+};
+
 /// What a fresh form holds, and what comes in pairs.
 void preset(Field& field, ReadingKind kind) {
   if (field.key == "cylinder") {
@@ -183,6 +200,11 @@ ReadingForm reading_form(ReadingKind kind) {
   };
   add(rule.required, true);
   add(rule.one_of, false);
+  KeyOrder order;
+  Reading reading;
+  describe(order, reading);
+  std::stable_sort(form.fields.begin(), form.fields.end(),
+                   [&](const Field& a, const Field& b) { return order.place(a.key) < order.place(b.key); });
   add(rule.optional, false);
   form.one_of.assign(rule.one_of.begin(), rule.one_of.end());
   return form;
