@@ -5,9 +5,9 @@
 #include <stdexcept>
 #include <string>
 
+#include "serve/bounds.h"
 #include "serve/event_hub.h"
 #include "serve/shop.h"
-#include "serve/socket_stream.h"
 
 namespace fettle::serve {
 
