@@ -78,6 +78,12 @@ void add_curve(ordered_json& json, double centre, Lift lift) {
   json["lift"] = std::move(lifts);
 }
 
+/// What a curve is where there is nothing to draw one from.
+void add_empty_curve(ordered_json& json) {
+  json["crank"] = ordered_json::array();
+  json["lift"] = ordered_json::array();
+}
+
 void add_sweep(const Sources& sources, int place, double top, ordered_json& json) {
   const FittedSweep& fitted = *sources.sweep(place);
   const double own_top = fitted.reduction.top;
@@ -85,7 +91,6 @@ void add_sweep(const Sources& sources, int place, double top, ordered_json& json
   const auto on_card = [&](double indicated) { return fitted.basis.to_card(indicated - base); };
   add_curve(json, top,
             [&](double angle) { return on_card(fitted.fit.fit.curve.value(angle - top + own_top)); });
-  json["points"] = ordered_json::array();
   for (const auto& point : sources.sweep_points(place)) {
     const double from_top = mechanism::wrap_centred(point.crank_angle - own_top, mechanism::full_cycle);
     json["points"].push_back({rounded(top + from_top, 1e-6), rounded(on_card(point.lift), 1e-9)});
@@ -95,6 +100,8 @@ void add_sweep(const Sources& sources, int place, double top, ordered_json& json
 ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
                           TdcOfWheels& tdc_of) {
   ordered_json json{{"cylinder", key.cylinder}, {"valve", std::string(build::word(key.valve))}};
+  add_empty_curve(json);
+  json["points"] = ordered_json::array();
   const auto state = read_lobe(observed, key, readings, tdc_of);
   if (!state) {
     return nullptr;
@@ -116,6 +123,7 @@ ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const Lo
 ordered_json card_picture(const build::Build& build, Valve valve) {
   const auto lobe = card_lobe(build, valve);
   ordered_json json{{"valve", std::string(build::word(valve))}, {"synthesised", lobe.has_value()}};
+  add_empty_curve(json);
   const double centre = expected_centre(build, valve);
   json["centre"] = card_centreline(build, valve) ? ordered_json(centre) : ordered_json(nullptr);
   std::vector<LobeEvents> events;

@@ -96,7 +96,7 @@ ordered_json mistake_json(const Mistake& mistake) {
 }
 
 ordered_json next_reading_json(const NextReading& next) {
-  ordered_json json{{"station", station_of(next.finding)}, {"says", next.says}};
+  ordered_json json{{"says", next.says}, {"station", station_of(next.finding)}};
   json["reading"] = next.reading ? ordered_json(*next.reading) : ordered_json(nullptr);
   json["tool"] = next.tool;
   json["finding"] = next.finding;
