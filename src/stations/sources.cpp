@@ -243,9 +243,12 @@ void Sources::add_reading(int place) {
                                {place, "", "wheel reading"});
   }
   if (reading.slack) {
-    const double slack = reading.slack->si();
-    slack_inputs_[place] = add(metrology::reading_input(wheel_of(place).tool, "slack", std::span(&slack, 1)),
-                               {place, "", "slack reading"});
+    std::vector<double> slacks{reading.slack->si()};
+    for (const auto& repeat : reading.repeats) {
+      slacks.push_back(repeat.radians);
+    }
+    slack_inputs_[place] =
+        add(metrology::reading_input(wheel_of(place).tool, "slack", slacks), {place, "", "slack reading"});
   }
   for (const auto* length : {&reading.drop, &reading.lift, &reading.below_max}) {
     if (*length) {
