@@ -177,10 +177,13 @@ TEST(Prove, RepeatingAReadingShrinksItsDoubt) {
   build.tools["wheel"].noise = angle_measure(0.2);
   find_tdc(build);
   const double once = finding(prove(build), "tdc.wheel").u;
+  const double off = 0.2 * std::sqrt(0.75) * degree;  // four at ± this have a standard deviation of 0.2
   for (build::Reading& reading : build.readings) {
-    reading.repeats = {*reading.wheel, *reading.wheel, *reading.wheel};
+    const double mean = reading.wheel->radians;
+    reading.repeats = {on_wheel(mean - off), on_wheel(mean + off), on_wheel(mean - off)};
+    reading.wheel = on_wheel(mean + off);
   }
-  // Noise alone: a mean of four is worth half of one.
+  // Noise alone, scattering as stated: a mean of four is worth half of one.
   EXPECT_NEAR(finding(prove(build), "tdc.wheel").u / once, 0.5, 0.01);
 }
 
