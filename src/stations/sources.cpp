@@ -187,9 +187,9 @@ void Sources::add_tools() {
   bool unnamed_wheel = false;
   bool unnamed_indicator = false;
   for (const Reading& reading : build_.readings) {
-    unnamed_wheel = unnamed_wheel || (!reading.tool && reading.kind != ReadingKind::chain_slack);
-    const bool uses_indicator =
-        reading.kind != ReadingKind::stop_contact && reading.kind != ReadingKind::chain_slack;
+    const bool uses_wheel = reading.wheel || reading.slack || !reading.points.empty();
+    unnamed_wheel = unnamed_wheel || (!reading.tool && uses_wheel);
+    const bool uses_indicator = reading.drop || reading.lift || reading.below_max || !reading.points.empty();
     unnamed_indicator = unnamed_indicator || (!reading.lift_tool && uses_indicator);
   }
   add_tool(wheels_, "", usual_wheel(), false);

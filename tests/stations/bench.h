@@ -29,6 +29,10 @@ using invented::inch;
 
 inline constexpr int clean_seeds = 30;
 
+/// How nearly the same a sweep's findings are when the same lobe is read elsewhere on the wheel, rad or m:
+/// the knots of the curve through it stay where they are. A hundredth of a degree.
+inline constexpr double swept_alike = 0.01 * degree;
+
 // --- What a report says ---------------------------------------------------------------------------------
 
 inline std::set<std::string> mistake_ids(const Report& report) {

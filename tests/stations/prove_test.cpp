@@ -166,7 +166,7 @@ TEST(Prove, SameBuildAndSeedGiveTheSameTrials) {
   build::Build build = shop.parts();
   shop_stop(build, shop);
   const auto u = [&](std::uint64_t seed) {
-    return finding(prove(build, {.trials = 500, .seed = seed}), "tdc.wheel").trials->u;
+    return finding(prove(build, {.trials = 1000, .seed = seed}), "tdc.wheel").trials->u;
   };
   EXPECT_EQ(u(1), u(1));
   EXPECT_NE(u(1), u(2));

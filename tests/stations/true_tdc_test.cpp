@@ -58,6 +58,22 @@ TEST(TrueTdc, MidpointIsFoundAcrossTheWheelsZero) {
   EXPECT_NEAR(degrees(report, "tdc.wheel"), 0.5, 1e-9);
 }
 
+TEST(TrueTdc, DoubtIsTheSameWhereverTheWheelStands) {
+  // A wheel set to read 0 at TDC must show no jump there.
+  for (const double at_tdc : {0.0, 0.1, 90.0, 180.0, 359.9}) {
+    build::Build build = with({stop(Turning::forward, "20 BTDC"), stop(Turning::backward, "20 ATDC")});
+    build.tools["wheel"].resolution = angle_measure(0.5);
+    for (build::Reading& reading : build.readings) {
+      turn_wheel(reading, at_tdc * degree);
+    }
+    const Report report = prove(build, {.trials = 1000});
+    const Finding& tdc = finding(report, "tdc.wheel");
+    // Two readings to half a degree, rectangular: 0.5 / sqrt(12) / sqrt(2).
+    EXPECT_NEAR(tdc.u / degree, 0.5 / std::sqrt(24), 1e-6) << at_tdc;
+    EXPECT_NEAR(tdc.trials->u / tdc.u, 1, 0.1) << at_tdc;
+  }
+}
+
 TEST(TrueTdc, PinOffsetIsTakenOffTheMidpoint) {
   // Closed form: at a height y the pin stands hypot(y, d) from the crank's centre, leaning atan(d / y); the
   // throw lies symmetrically to that line, by the law of cosines. For r = 43, l = 148.6, d = 1.5 mm and 5 mm
@@ -101,10 +117,12 @@ TEST(TrueTdc, PairReadMoreOftenCountsForMore) {
             stop(Turning::forward, "0.5 deg", 1, 2), stop(Turning::backward, "40.5 deg", 1, 2)});
   build.tools["wheel"].resolution.reset();
   build.tools["wheel"].noise = angle_measure(0.2);
+  // Four readings that scatter by just what was stated: a standard deviation of 0.2.
+  const double off = 0.2 * std::sqrt(0.75) * degree;
   for (const int place : {2, 3}) {
-    for (int i = 0; i < 3; ++i) {
-      at(build, place).repeats.push_back(*at(build, place).wheel);
-    }
+    const double mean = at(build, place).wheel->radians;
+    at(build, place).wheel = on_wheel(mean - off);
+    at(build, place).repeats = {on_wheel(mean + off), on_wheel(mean - off), on_wheel(mean + off)};
   }
   const Report report = prove(build);
   EXPECT_NEAR(degrees(report, "tdc.wheel"), 20.4, 1e-6);
