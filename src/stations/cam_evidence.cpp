@@ -104,18 +104,28 @@ CamEvidence gather_cam_evidence(const Sources& sources, const Report& report) {
   if (!intake || !exhaust) {
     return evidence;
   }
-  std::vector<double> separations;
-  double expanded = 0;
   for (int cylinder = 1; cylinder <= sources.phases().cylinders(); ++cylinder) {
     if (const auto separation = value_of(report, "cam.lobe_separation", {cylinder, {}, {}})) {
-      separations.push_back(separation->value);
-      expanded = std::max(expanded, separation->expanded);
+      evidence.separation_errors[cylinder] = {separation->value - (*intake + *exhaust) / 2,
+                                              separation->expanded};
     }
   }
-  if (!separations.empty()) {
-    evidence.separation_error = Doubtful{median(separations) - (*intake + *exhaust) / 2, expanded};
-  }
   return evidence;
+}
+
+std::optional<Doubtful> separation_error(const CamEvidence& evidence) {
+  std::vector<double> errors;
+  double expanded = 0;
+  for (const auto& [cylinder, error] : evidence.separation_errors) {
+    const auto lobes = std::count_if(
+        evidence.lobes.begin(), evidence.lobes.end(),
+        [cylinder = cylinder](const LobeEvidence& lobe) { return lobe.key.cylinder == cylinder; });
+    if (lobes == 2) {
+      errors.push_back(error.value);
+      expanded = std::max(expanded, error.expanded);
+    }
+  }
+  return errors.empty() ? std::nullopt : std::optional(Doubtful{median(errors), expanded});
 }
 
 double median(std::vector<double> values) {

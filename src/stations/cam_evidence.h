@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -30,8 +31,11 @@ struct LobeEvidence {
 
 struct CamEvidence {
   std::vector<LobeEvidence> lobes;
-  std::optional<Doubtful> separation_error;  ///< mean over the cylinders, against the card
+  std::map<int, Doubtful> separation_errors;  ///< by cylinder, against the card
 };
+
+/// Middle of the errors in lobe separation of the cylinders both of whose lobes are still in the evidence.
+std::optional<Doubtful> separation_error(const CamEvidence& evidence);
 
 CamEvidence gather_cam_evidence(const Sources& sources, const Report& report);
 

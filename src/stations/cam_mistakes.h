@@ -9,8 +9,8 @@
 /// The parts of cam_mistakes(); each looks at one kind of evidence.
 namespace fettle::stations {
 
-/// Lobes that are not the ones they are said to be, and wheels numbered the other way. Lobes explained so are
-/// taken out of the evidence.
+/// Lobes that are not the ones they are said to be, true TDC of another cylinder, and wheels numbered the
+/// other way. Lobes and places explained so are taken out of the evidence.
 std::vector<Mistake> identity_mistakes(const Sources& sources, CamEvidence& evidence);
 
 /// The whole cam off by a tooth, or its phase or TDC wrong, or one lobe off while the others agree.

@@ -88,7 +88,8 @@ std::optional<Mistake> wrong_duration(const CamEvidence& evidence, Valve valve) 
 }
 
 std::optional<Mistake> wrong_separation(const CamEvidence& evidence) {
-  if (!evidence.separation_error || !beyond(*evidence.separation_error, 1 * degree)) {
+  const auto error = separation_error(evidence);
+  if (!error || !beyond(*error, 1 * degree)) {
     return std::nullopt;
   }
   std::vector<int> readings;
@@ -100,8 +101,7 @@ std::optional<Mistake> wrong_separation(const CamEvidence& evidence) {
       fmt::format(
           "The lobes stand {} {} apart than the card says. No setting of the cam changes that: the grind or "
           "the card is another one, or one kind of lobe was read with another basis.",
-          degrees_text(std::abs(evidence.separation_error->value)),
-          evidence.separation_error->value > 0 ? "farther" : "less far"),
+          degrees_text(std::abs(error->value)), error->value > 0 ? "farther" : "less far"),
       "Compare the number ground into the cam with its card; read one intake and one exhaust lobe again."};
 }
 
@@ -205,15 +205,18 @@ std::vector<Mistake> grind_mistakes(const Sources& sources, const CamEvidence& e
     }
   };
   for (const Valve valve : {Valve::intake, Valve::exhaust}) {
+    auto lifts = wrong_lifts(sources, evidence, valve);
+    const bool other_basis = std::any_of(lifts.begin(), lifts.end(),
+                                         [](const Mistake& lift) { return lift.id == "cam.valve_for_lobe"; });
+    // Lifts counted elsewhere change the durations, a cam running ahead changes durations and midpoints:
+    // neither says anything of the grind.
     if (auto running = overrun(sources, evidence, valve)) {
       mistakes.push_back(std::move(*running));
     } else {
-      add(wrong_duration(evidence, valve));
+      add(other_basis ? std::nullopt : wrong_duration(evidence, valve));
+      add(asymmetric(evidence, valve));
     }
-    add(asymmetric(evidence, valve));
-    for (Mistake& lift : wrong_lifts(sources, evidence, valve)) {
-      mistakes.push_back(std::move(lift));
-    }
+    mistakes.insert(mistakes.end(), lifts.begin(), lifts.end());
   }
   add(wrong_separation(evidence));
   return mistakes;

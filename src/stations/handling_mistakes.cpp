@@ -32,8 +32,9 @@ std::optional<Mistake> read_backward(const LobeKey& key, const LobeReadings& rea
       "Back up well past the place (0.100 in of lift), come forward again, and read it on the way."};
 }
 
-/// A lobe read at single points whose closing flank comes early by more than its doubt, while lobes of its
-/// kind are as long as they should be: the closing reading was taken after backing up.
+/// A lobe read at single points whose closing flank comes early for its card by more than its doubt, while
+/// its opening stands as the other lobes' do and these are as long as they should be: the closing reading was
+/// taken after backing up. A lobe of another grind is short on both flanks.
 std::optional<Mistake> closing_on_slack(const Sources& sources, const CamEvidence& evidence,
                                         const LobeEvidence& lobe) {
   const auto shortened = [](const LobeEvidence& one) {
@@ -48,13 +49,20 @@ std::optional<Mistake> closing_on_slack(const Sources& sources, const CamEvidenc
     return std::nullopt;
   }
   std::vector<double> others;
+  std::vector<double> other_openings;
   for (const LobeEvidence& other : evidence.lobes) {
     if (&other != &lobe && shortened(other)) {
       others.push_back(*shortened(other));
+      other_openings.push_back(other.opening_late->value);
     }
   }
-  const double less = others.empty() ? 0 : *own - median(others);
-  if (others.empty() || less > -std::max(1.5 * degree, lobe.closing_late->expanded)) {
+  if (others.empty()) {
+    return std::nullopt;
+  }
+  const double less = *own - median(others);
+  const double opening_off = lobe.opening_late->value - median(other_openings);
+  const bool opens_right = std::abs(opening_off) < std::max(-less / 4, lobe.opening_late->expanded);
+  if (!opens_right || less > -std::max(1.5 * degree, lobe.closing_late->expanded)) {
     return std::nullopt;
   }
   return Mistake{
@@ -70,6 +78,7 @@ std::optional<Mistake> closing_on_slack(const Sources& sources, const CamEvidenc
 struct ZeroBeforeAndAfter {
   double before = 0;
   double after = 0;
+  double u_per_point = 0;  ///< of their difference, in units of one point's
 };
 
 std::optional<ZeroBeforeAndAfter> zero_before_and_after(const Sources& sources, int place) {
@@ -81,7 +90,9 @@ std::optional<ZeroBeforeAndAfter> zero_before_and_after(const Sources& sources, 
   if (!lowest.opening || !lowest.closing) {
     return std::nullopt;
   }
-  constexpr double ramp = 25 * degree;
+  // Where the zero is lost, the base lies between its two levels and the lowest crossings some degrees too
+  // far out: much more than this would leave too few points of a sweep of one turn.
+  constexpr double ramp = 18 * degree;
   const double top = fitted->reduction.top;
   const double from = lowest.opening->angle - top - ramp;
   const double to = lowest.closing->angle - top + ramp;
@@ -98,11 +109,12 @@ std::optional<ZeroBeforeAndAfter> zero_before_and_after(const Sources& sources, 
       ++counts[side];
     }
   }
-  constexpr int fewest = 3;
+  constexpr int fewest = 2;
   if (counts[0] < fewest || counts[1] < fewest) {
     return std::nullopt;
   }
-  return ZeroBeforeAndAfter{sums[0] / counts[0], sums[1] / counts[1]};
+  return ZeroBeforeAndAfter{sums[0] / counts[0], sums[1] / counts[1],
+                            std::sqrt(1.0 / counts[0] + 1.0 / counts[1])};
 }
 
 std::optional<Mistake> zero_not_regained(const Sources& sources, const LobeKey& key, int place) {
@@ -112,7 +124,7 @@ std::optional<Mistake> zero_not_regained(const Sources& sources, const LobeKey& 
   }
   const double sunk = zeros->before - zeros->after;
   const double u = sources.sweep_points(place).front().lift_u;
-  const double doubt = std::max(0.0008 * inch, 3 * u);
+  const double doubt = std::max(0.0008 * inch, 4 * u * zeros->u_per_point);
   if (std::abs(sunk) < doubt) {
     return std::nullopt;
   }

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -53,6 +54,61 @@ std::vector<Candidate> other_lobes(const Sources& sources, const LobeKey& key) {
   return all;
 }
 
+/// Everything that true TDC was found from.
+std::vector<int> tdc_readings(const Inventory& inventory) {
+  std::vector<int> all = inventory.tdc_sweeps;
+  for (const StopGroup& stop : inventory.stops) {
+    all.insert(all.end(), stop.forward.begin(), stop.forward.end());
+    all.insert(all.end(), stop.backward.begin(), stop.backward.end());
+  }
+  for (const DropGroup& drops : inventory.drops) {
+    all.insert(all.end(), drops.readings.begin(), drops.readings.end());
+  }
+  std::sort(all.begin(), all.end());
+  return all;
+}
+
+/// By how much every lobe of several cylinders is late alike.
+std::optional<double> lateness_of_all(const CamEvidence& evidence) {
+  std::vector<double> errors;
+  std::set<int> cylinders;
+  for (const LobeEvidence& lobe : evidence.lobes) {
+    if (lobe.lateness) {
+      const double first = errors.empty() ? lobe.lateness->value : errors.front();
+      errors.push_back(first + wrap_centred(lobe.lateness->value - first, full_turn));
+      cylinders.insert(lobe.key.cylinder);
+    }
+  }
+  if (cylinders.size() < 2) {
+    return std::nullopt;
+  }
+  const double common = median(errors);
+  const bool alike = std::all_of(errors.begin(), errors.end(),
+                                 [&](double error) { return std::abs(error - common) < match; });
+  return alike ? std::optional(wrap_centred(common, full_turn)) : std::nullopt;
+}
+
+/// All lobes of several cylinders off by as much as another cylinder's would be: not every lobe was mistaken,
+/// but true TDC.
+std::optional<Mistake> tdc_of_another_cylinder(const Sources& sources, const CamEvidence& evidence) {
+  const auto common = lateness_of_all(evidence);
+  if (!common || std::abs(*common) < least_identity_error) {
+    return std::nullopt;
+  }
+  const auto& phases = sources.phases();
+  for (int cylinder = 2; cylinder <= phases.cylinders(); ++cylinder) {
+    if (std::abs(wrap_centred(*common + phases.crank_phase(cylinder), full_turn)) < match) {
+      return Mistake{
+          "tdc.wrong_cylinder", tdc_readings(sources.inventory()), std::nullopt,
+          fmt::format("Every lobe stands {} {}, as if true TDC had been found on another cylinder than "
+                      "was said: cylinder {} in place of cylinder 1, say.",
+                      degrees_text(std::abs(*common)), *common > 0 ? "late" : "early", cylinder),
+          "Look which piston the stop or indicator stands on, and state that cylinder."};
+    }
+  }
+  return std::nullopt;
+}
+
 std::optional<Mistake> other_lobe(const Sources& sources, const LobeEvidence& lobe) {
   if (!lobe.lateness) {
     return std::nullopt;
@@ -94,42 +150,68 @@ std::vector<int> sweeps_running_backward(const Sources& sources) {
   return against;
 }
 
-/// Readings on the two flanks at a drop from the top, more than half a turn apart from opening to closing: a
-/// nose is narrower than that.
-std::vector<int> drops_running_backward(const Sources& sources, const LobeReadings& readings) {
-  const Observed observed(sources, sources.estimates());
+/// The two flanks of a lobe read at the same lift, or at the same drop from the top.
+struct Flanks {
+  int opening = 0;
+  int closing = 0;
+  double apart = 0;  ///< from opening to closing as the wheel counts, [0, 2π)
+};
+
+std::vector<Flanks> flanks_of(const Observed& observed, const LobeReadings& readings) {
+  const auto same = [](const std::optional<build::Length>& a, const std::optional<build::Length>& b) {
+    return a.has_value() == b.has_value() && (!a || same_lift(a->si(), b->si()));
+  };
+  std::vector<Flanks> all;
   for (const int opening : readings.points) {
     for (const int closing : readings.points) {
       const build::Reading& first = observed.reading(opening);
       const build::Reading& second = observed.reading(closing);
-      const bool pair = first.below_max && second.below_max && first.side == build::Side::opening &&
-                        second.side == build::Side::closing &&
-                        same_lift(first.below_max->si(), second.below_max->si());
-      if (pair && mechanism::wrap_positive(observed.turned(closing) - observed.turned(opening), full_turn) >
-                      full_turn / 2) {
-        return {opening, closing};
+      if (first.side == build::Side::opening && second.side == build::Side::closing &&
+          same(first.lift, second.lift) && same(first.below_max, second.below_max)) {
+        all.push_back(
+            {opening, closing,
+             mechanism::wrap_positive(observed.turned(closing) - observed.turned(opening), full_turn)});
       }
     }
   }
-  return {};
+  return all;
 }
 
-/// Lobes whose flanks come in the wrong order by the wheel.
-std::vector<int> points_running_backward(const Sources& sources, const CamEvidence& evidence) {
+/// Whether the flanks are as far apart as those of the card's lobe would be on a wheel taken the wrong way
+/// round: the rest of a turn. At a drop from the top that is more than half a turn, and a nose is narrower.
+bool run_backward(const build::Build& build, Valve valve, const build::Reading& reading,
+                  const Flanks& flanks) {
+  if (reading.below_max) {
+    return flanks.apart > full_turn / 2;
+  }
+  const auto basis = lift_basis(build, valve, reading.measured_at.value_or(build::MeasuredAt::lifter));
+  for (const double lift : check_lifts(build, valve)) {
+    const auto card = card_duration(build, valve, lift);
+    if (card && same_lift(lift, basis.to_card(reading.lift->si()))) {
+      const double to_mirrored = std::abs(flanks.apart - (full_turn - *card));
+      return to_mirrored < match && std::abs(flanks.apart - *card) > 2 * match;
+    }
+  }
+  return false;
+}
+
+/// Readings on flanks that come in the wrong order by the wheel.
+std::vector<int> points_running_backward(const Sources& sources) {
+  const Observed observed(sources, sources.estimates());
   std::vector<int> against;
-  for (const LobeEvidence& lobe : evidence.lobes) {
-    // At a check lift the duration of a lobe taken the wrong way round falls far short of the card's.
-    const bool short_lobe = lobe.duration_error && lobe.duration_error->value < -60 * degree;
-    const auto drops = drops_running_backward(sources, sources.inventory().lobes.at(lobe.key));
-    const auto& found = short_lobe ? lobe.readings : drops;
-    against.insert(against.end(), found.begin(), found.end());
+  for (const auto& [key, readings] : sources.inventory().lobes) {
+    for (const Flanks& flanks : flanks_of(observed, readings)) {
+      if (run_backward(sources.build(), key.valve, observed.reading(flanks.opening), flanks)) {
+        against.insert(against.end(), {flanks.opening, flanks.closing});
+      }
+    }
   }
   return against;
 }
 
-std::optional<Mistake> mirrored(const Sources& sources, const CamEvidence& evidence) {
+std::optional<Mistake> mirrored(const Sources& sources) {
   std::vector<int> against = sweeps_running_backward(sources);
-  const auto points = points_running_backward(sources, evidence);
+  const auto points = points_running_backward(sources);
   against.insert(against.end(), points.begin(), points.end());
   if (against.empty()) {
     return std::nullopt;
@@ -147,7 +229,7 @@ std::optional<Mistake> mirrored(const Sources& sources, const CamEvidence& evide
 
 std::vector<Mistake> identity_mistakes(const Sources& sources, CamEvidence& evidence) {
   std::vector<Mistake> mistakes;
-  if (auto wheel = mirrored(sources, evidence)) {
+  if (auto wheel = mirrored(sources)) {
     // Nothing further can be said of lobes read on a wheel taken the wrong way round.
     std::erase_if(evidence.lobes, [&](const LobeEvidence& lobe) {
       return std::any_of(lobe.readings.begin(), lobe.readings.end(), [&](int place) {
@@ -155,6 +237,14 @@ std::vector<Mistake> identity_mistakes(const Sources& sources, CamEvidence& evid
       });
     });
     mistakes.push_back(std::move(*wheel));
+  }
+  if (auto tdc = tdc_of_another_cylinder(sources, evidence)) {
+    mistakes.push_back(std::move(*tdc));
+    for (LobeEvidence& lobe : evidence.lobes) {
+      lobe.lateness.reset();
+    }
+    evidence.separation_errors.clear();
+    return mistakes;
   }
   std::erase_if(evidence.lobes, [&](const LobeEvidence& lobe) {
     auto mistake = other_lobe(sources, lobe);

@@ -22,20 +22,22 @@ constexpr double degree = quantity::radians_per_degree;
 /// Means of everything read of one event, each determination with the weight its tools give it.
 class EventMeans {
  public:
+  explicit EventMeans(double centre) : centre_(centre) {}
+
   void add(double at, Side side, double angle, double weight) {
     Slot& slot = slot_at(at);
     Sum& sum = side == Side::opening ? slot.opening : slot.closing;
     if (!sum.first) {
       sum.first = angle;
     }
-    sum.weighted += weight * (angle - *sum.first);
+    sum.weighted += weight * wrap_centred(angle - *sum.first, full_turn);
     sum.weight += weight;
   }
 
   std::vector<LobeEvents> events() const {
     std::vector<LobeEvents> all;
     for (const Slot& slot : slots_) {
-      all.push_back({slot.at, slot.opening.mean(), slot.closing.mean()});
+      all.push_back(on_one_turn({slot.at, slot.opening.mean(), slot.closing.mean()}));
     }
     std::sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a.at < b.at; });
     return all;
@@ -62,6 +64,19 @@ class EventMeans {
     }
     return slots_.emplace_back(Slot{at, {}, {}});
   }
+  /// A wheel tells neither flank's turn: the closing is the first after the opening, and both are on the turn
+  /// that brings their middle nearest to where the lobe is expected.
+  LobeEvents on_one_turn(const LobeEvents& events) const {
+    if (!events.opening || !events.closing) {
+      return events;
+    }
+    const double duration = mechanism::wrap_positive(*events.closing - *events.opening, full_turn);
+    const double middle = *events.opening + duration / 2;
+    const double nearest = centre_ + wrap_centred(middle - centre_, full_turn);
+    return {events.at, nearest - duration / 2, nearest + duration / 2};
+  }
+
+  double centre_;
   std::vector<Slot> slots_;
 };
 
@@ -90,7 +105,9 @@ class LobeGatherer {
   LobeGatherer(const Observed& observed, const LobeKey& key, double tdc)
       : observed_(observed),
         tdc_(tdc + observed.sources().phases().crank_phase(key.cylinder)),
-        centre_(expected_centre(observed.build(), key.valve)) {}
+        centre_(expected_centre(observed.build(), key.valve)),
+        lifts_(centre_),
+        drops_(centre_) {}
 
   void add_sweep(int place) {
     const SweptLobe lobe = observed_.lobe(place);

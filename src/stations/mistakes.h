@@ -12,6 +12,8 @@ namespace fettle::stations {
 std::vector<Mistake> find_mistakes(const Sources& sources, const Report& report);
 
 std::vector<Mistake> tdc_mistakes(const Sources& sources, const Report& report);
-std::vector<Mistake> cam_mistakes(const Sources& sources, const Report& report);
+/// `of_tdc` are the mistakes found in the readings of true TDC.
+std::vector<Mistake> cam_mistakes(const Sources& sources, const Report& report,
+                                  const std::vector<Mistake>& of_tdc);
 
 }  // namespace fettle::stations

@@ -73,9 +73,9 @@ std::optional<Mistake> tooth_out(const Sources& sources, const std::vector<const
 /// Durations and lobe separation are the card's, yet both centrelines are off: the cam's place, or TDC.
 std::optional<Mistake> phase_or_tdc(const Report& report, const CamEvidence& evidence,
                                     const std::vector<const LobeEvidence*>& lobes, const Doubtful& common) {
+  const auto separation = separation_error(evidence);
   const bool separation_right =
-      !evidence.separation_error || std::abs(evidence.separation_error->value) <=
-                                        std::max(1.0 * degree, evidence.separation_error->expanded);
+      !separation || std::abs(separation->value) <= std::max(1.0 * degree, separation->expanded);
   const bool durations_right = std::all_of(lobes.begin(), lobes.end(), [](const LobeEvidence* lobe) {
     return !lobe->duration_error || std::abs(lobe->duration_error->value) <=
                                         std::max(ordinary_duration, lobe->duration_error->expanded);

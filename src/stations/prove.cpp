@@ -7,6 +7,7 @@
 #include "metrology/monte_carlo.h"
 #include "stations/cam_timing.h"
 #include "stations/corrections.h"
+#include "stations/lift_basis.h"
 #include "stations/limits.h"
 #include "stations/mistakes.h"
 #include "stations/next_reading.h"
@@ -170,8 +171,12 @@ Report prove(const Sources& sources, const ProveOptions& options) {
 }
 
 const Finding* find(const Report& report, std::string_view id, const Where& where) {
+  const auto same_place = [&](const Where& other) {
+    return other.cylinder == where.cylinder && other.valve == where.valve &&
+           other.at.has_value() == where.at.has_value() && (!where.at || same_lift(*other.at, *where.at));
+  };
   for (const Finding& finding : report.findings) {
-    if (finding.id == id && finding.where == where) {
+    if (finding.id == id && same_place(finding.where)) {
       return &finding;
     }
   }

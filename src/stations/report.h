@@ -106,7 +106,7 @@ struct Report {
   std::vector<std::string> assumptions;
 };
 
-/// The finding of that id and place, or null.
+/// The finding of that id and place, or null. Check lifts are the same whatever unit they were typed in.
 const Finding* find(const Report& report, std::string_view id, const Where& where);
 
 }  // namespace fettle::stations

@@ -129,13 +129,23 @@ std::optional<Mistake> too_near_tdc(const StopEvidence& stop) {
       "Use a longer stop, to be met 15 to 20 deg or more either side."};
 }
 
+/// How far the wheel's own error, which goes round once a turn, may set two midpoints apart that stand at
+/// different places on it: a wave of amplitude a has a chord of at most 2 a sin(half the angle between).
+double wheel_error_between(const Sources& sources, const StopEvidence& a, const StopEvidence& b) {
+  const auto permissible = sources.wheel_of(a.readings.front()).tool.permissible_error.value_or(0);
+  const auto middle = [&](const StopEvidence& stop) {
+    return stop.tdc + sources.phases().crank_phase(stop.group->cylinder);
+  };
+  return 2 * permissible * std::abs(std::sin((middle(b) - middle(a)) / 2));
+}
+
 /// Two readings of stops that cannot both be right.
-std::optional<Mistake> disagreement(const StopEvidence& a, const StopEvidence& b) {
+std::optional<Mistake> disagreement(const Sources& sources, const StopEvidence& a, const StopEvidence& b) {
   if (a.group->wheel != b.group->wheel) {
     return std::nullopt;
   }
   const double moved = wrap_centred(b.tdc - a.tdc, full_turn);
-  const double doubt = 3 * std::hypot(a.midpoint_u, b.midpoint_u);
+  const double doubt = 3 * std::hypot(a.midpoint_u, b.midpoint_u) + wheel_error_between(sources, a, b);
   const bool same_stop = a.group->cylinder == b.group->cylinder && a.group->stop == b.group->stop;
   const double span_change = b.span - a.span;
   const bool span_changed = same_stop && std::abs(span_change) > 3 * std::hypot(a.span_u, b.span_u);
@@ -184,7 +194,7 @@ std::vector<Mistake> tdc_mistakes(const Sources& sources, const Report& /*report
     add(too_near_tdc(stops[i]));
     for (std::size_t j = 0; j < i; ++j) {
       if (stops[j].span <= full_turn / 2) {
-        add(disagreement(stops[j], stops[i]));
+        add(disagreement(sources, stops[j], stops[i]));
       }
     }
   }

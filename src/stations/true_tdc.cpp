@@ -170,9 +170,13 @@ std::vector<Group> true_tdc_station(const Sources& sources) {
   }
   const double counting = sources.counting(*wheel);
   std::vector<Group> groups;
-  groups.push_back({[wheel = *wheel, counting](const Observed& observed) {
+  // Stated in [0, 2π), but varied to either side of that: a wheel set to read 0 at TDC has no jump there.
+  const double stated =
+      wrap_positive(counting * *tdc_on_wheel(Observed(sources, sources.estimates()), *wheel), full_turn);
+  groups.push_back({[wheel = *wheel, counting, stated](const Observed& observed) {
     const double turned = *tdc_on_wheel(observed, wheel);
-    return std::vector<Valued>{{{"tdc.wheel", {}, ""}, wrap_positive(counting * turned, full_turn)}};
+    const double off = wrap_centred(counting * turned - stated, full_turn);
+    return std::vector<Valued>{{{"tdc.wheel", {}, ""}, stated + off}};
   }});
   const auto passes = tdc_passes(sources, *wheel);
   if (passes->last > passes->first) {
