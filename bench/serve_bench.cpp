@@ -1,16 +1,16 @@
 // How long a change of one reading takes: serve_bench [CHANGES]
-// A server in this process, one client on a kept connection, builds of two sizes. "answer" is the time within the
-// server from a whole request to a whole answer (ledger with its sync to disk, proof, JSON), "round trip" what the
-// client waits over loopback. Prints medians and 99th percentiles, in milliseconds.
-#include <fmt/format.h>
-#include <unistd.h>
-
+// A server in this process, one client on a kept connection, builds of two sizes. "answer" is the time within
+// the server from a whole request to a whole answer (ledger with its sync to disk, proof, JSON), "round trip"
+// what the client waits over loopback. Prints medians and 99th percentiles, in milliseconds.
 #include <algorithm>
 #include <chrono>
 #include <cstdlib>
 #include <filesystem>
 #include <thread>
 #include <vector>
+
+#include <fmt/format.h>
+#include <unistd.h>
 
 #include "build/codec.h"
 #include "build/small_build.h"
@@ -25,7 +25,9 @@ namespace {
 using Clock = std::chrono::steady_clock;
 using nlohmann::json;
 
-double milliseconds(Clock::duration time) { return std::chrono::duration<double, std::milli>(time).count(); }
+double milliseconds(Clock::duration time) {
+  return std::chrono::duration<double, std::milli>(time).count();
+}
 
 double percentile(std::vector<double> times, double part) {
   std::sort(times.begin(), times.end());
@@ -37,12 +39,16 @@ void print(const std::string& what, const std::vector<double>& times) {
 }
 
 json body_of(std::int64_t version, int i) {
-  return {{"base", version}, {"by", "bench"}, {"device", "bench"},
-          {"operations", {{{"path", "/readings/r1/wheel"}, {"value", fmt::format("{}.{} deg", i % 2, i % 10)}}}}};
+  return {
+      {"base", version},
+      {"by", "bench"},
+      {"device", "bench"},
+      {"operations", {{{"path", "/readings/r1/wheel"}, {"value", fmt::format("{}.{} deg", i % 2, i % 10)}}}}};
 }
 
 void measure(const std::string& name, const json& document, int changes) {
-  const auto folder = std::filesystem::temp_directory_path() / fmt::format("fettle-serve-bench-{}", ::getpid());
+  const auto folder =
+      std::filesystem::temp_directory_path() / fmt::format("fettle-serve-bench-{}", ::getpid());
   std::filesystem::create_directories(folder);
   {
     fettle::serve::ServerOptions options;
@@ -83,7 +89,8 @@ void measure(const std::string& name, const json& document, int changes) {
       const auto proof = fettle::serve::work_out(now);
       proofs.push_back(milliseconds(Clock::now() - begun));
     }
-    fmt::print("{}: {} readings, {} kB of document, {} kB of answer, {} changes\n", name, document["readings"].size(), document.dump().size() / 1000, bytes / 1000, changes);
+    fmt::print("{}: {} readings, {} kB of document, {} kB of answer, {} changes\n", name,
+               document["readings"].size(), document.dump().size() / 1000, bytes / 1000, changes);
     print("round trip", trips);
     print("answer", answers);
     print("of it: proof and its JSON", proofs);

@@ -1,8 +1,8 @@
 #include "cli/ledger_command.h"
 
-#include <fmt/format.h>
-
 #include <ostream>
+
+#include <fmt/format.h>
 
 #include "build/codec.h"
 #include "build/strict_json.h"
@@ -24,8 +24,9 @@ constexpr std::size_t most_of_a_history = std::size_t{1} << 30;
 Ledger open(const LedgerRequest& request, ledger::Access access) {
   ledger::Options options = serve::build_ledger_options();
   options.file.access = access;
-  return Ledger(access == ledger::Access::create ? ledger_or_default(request.ledger)
-                                                 : (request.ledger.empty() ? default_ledger() : std::filesystem::path(request.ledger)),
+  return Ledger(access == ledger::Access::create
+                    ? ledger_or_default(request.ledger)
+                    : (request.ledger.empty() ? default_ledger() : std::filesystem::path(request.ledger)),
                 options);
 }
 
@@ -45,7 +46,8 @@ std::string layout_of(const json& document) {
 }
 
 /// The engine of that id, or the only one of that name; else why not.
-std::optional<ledger::EngineView> find_engine(const Ledger& ledger, const std::string& wanted, std::ostream& err) {
+std::optional<ledger::EngineView> find_engine(const Ledger& ledger, const std::string& wanted,
+                                              std::ostream& err) {
   if (auto view = ledger.engine(wanted)) {
     return view;
   }
@@ -56,13 +58,16 @@ std::optional<ledger::EngineView> find_engine(const Ledger& ledger, const std::s
       continue;
     }
     if (found) {
-      err << fmt::format("fettle: several engines are named '{}': give the id ({} or {})\n", wanted, found->summary.id, summary.id);
+      err << fmt::format("fettle: several engines are named '{}': give the id ({} or {})\n", wanted,
+                         found->summary.id, summary.id);
       return std::nullopt;
     }
     found = std::move(view);
   }
   if (!found) {
-    err << fmt::format("fettle: there is no engine '{}' in this ledger; 'fettle ledger list' shows those there are\n", wanted);
+    err << fmt::format(
+        "fettle: there is no engine '{}' in this ledger; 'fettle ledger list' shows those there are\n",
+        wanted);
   }
   return found;
 }
@@ -77,10 +82,12 @@ std::string export_text(const Ledger& ledger, const ledger::EngineView& view, bo
 
 void tell_refused(const ledger::WriteResult& result, std::ostream& err) {
   const auto* refused = std::get_if<ledger::Refused>(&result);
-  err << "fettle: nothing was taken in: " << (refused != nullptr ? refused->message : "the ledger refused it") << '\n';
+  err << "fettle: nothing was taken in: " << (refused != nullptr ? refused->message : "the ledger refused it")
+      << '\n';
   if (refused != nullptr && refused->objections) {
     for (const json& one : *refused->objections) {
-      const build::Problem problem{one.value("place", ""), one.value("given", ""), one.value("accepted", ""), one.value("example", "")};
+      const build::Problem problem{one.value("place", ""), one.value("given", ""), one.value("accepted", ""),
+                                   one.value("example", "")};
       err << "fettle: " << problem.message() << '\n';
     }
   }
@@ -111,12 +118,19 @@ int ledger_list(const LedgerRequest& request, std::ostream& out) {
     }
     const auto& now = view->summary;
     if (request.json) {
-      list.push_back({{"id", now.id}, {"name", name_of(*view)}, {"layout", layout_of(view->document)}, {"version", now.version},
-                      {"entries", now.entry_count}, {"created", now.created}, {"changed_at", now.changed_at}, {"by", now.changed_by},
+      list.push_back({{"id", now.id},
+                      {"name", name_of(*view)},
+                      {"layout", layout_of(view->document)},
+                      {"version", now.version},
+                      {"entries", now.entry_count},
+                      {"created", now.created},
+                      {"changed_at", now.changed_at},
+                      {"by", now.changed_by},
                       {"archived", now.archived}});
     } else {
-      out << fmt::format("{:12} {:24} {:10} {:>6} entries, {} by {}{}\n", now.id, name_of(*view), layout_of(view->document),
-                         now.entry_count, now.changed_at, now.changed_by, now.archived ? ", put away" : "");
+      out << fmt::format("{:12} {:24} {:10} {:>6} entries, {} by {}{}\n", now.id, name_of(*view),
+                         layout_of(view->document), now.entry_count, now.changed_at, now.changed_by,
+                         now.archived ? ", put away" : "");
     }
   }
   if (request.json) {
@@ -149,7 +163,8 @@ int ledger_import(const LedgerRequest& request, std::istream& in, std::ostream& 
     err << "fettle: " << input.problem << '\n';
     return 2;
   }
-  build::StrictJson read = build::read_strict_json(*input.text, {.bytes = most_of_a_history, .depth = ledger::maximum_depth});
+  build::StrictJson read =
+      build::read_strict_json(*input.text, {.bytes = most_of_a_history, .depth = ledger::maximum_depth});
   for (const auto& problem : read.problems) {
     err << "fettle: " << problem.message() << '\n';
   }
@@ -166,7 +181,8 @@ int ledger_import(const LedgerRequest& request, std::istream& in, std::ostream& 
     serve::give_ids(read.value);
   }
   const std::string name = read.value.is_object() ? document_text(read.value, "name") : std::string();
-  const auto result = history ? ledger.import_history(read.value, writer) : ledger.create(name.empty() ? "unnamed" : name, read.value, writer);
+  const auto result = history ? ledger.import_history(read.value, writer)
+                              : ledger.create(name.empty() ? "unnamed" : name, read.value, writer);
   const auto* applied = std::get_if<ledger::Applied>(&result);
   if (applied == nullptr) {
     tell_refused(result, err);
@@ -201,9 +217,15 @@ int ledger_check(const LedgerRequest& request, std::ostream& out) {
     }
   }
   if (request.json) {
-    out << ordered_json{{"engines", report.engines}, {"entries", report.entries}, {"faults", report.faults}, {"unsound", unsound}}.dump(2) << '\n';
+    out << ordered_json{{"engines", report.engines},
+                        {"entries", report.entries},
+                        {"faults", report.faults},
+                        {"unsound", unsound}}
+               .dump(2)
+        << '\n';
   } else {
-    out << fmt::format("{} engines, {} entries: {}\n", report.engines, report.entries, report.faults.empty() ? "sound" : "not sound");
+    out << fmt::format("{} engines, {} entries: {}\n", report.engines, report.entries,
+                       report.faults.empty() ? "sound" : "not sound");
     for (const std::string& fault : report.faults) {
       out << "  " << fault << '\n';
     }

@@ -1,10 +1,10 @@
 #include "cli/serve_command.h"
 
-#include <pthread.h>
-#include <signal.h>  // NOLINT(modernize-deprecated-headers): sigwait is POSIX
-
 #include <ostream>
 #include <thread>
+
+#include <pthread.h>
+#include <signal.h>  // NOLINT(modernize-deprecated-headers): sigwait is POSIX
 
 #include "cli/ledger_path.h"
 #include "serve/demo.h"
@@ -13,7 +13,8 @@
 namespace fettle::cli {
 namespace {
 
-/// Blocks what asks the program to end, in this thread and those it starts, so that one thread can wait for it.
+/// Blocks what asks the program to end, in this thread and those it starts, so that one thread can wait for
+/// it.
 sigset_t block_ending_signals() {
   sigset_t signals;
   sigemptyset(&signals);

@@ -1,14 +1,14 @@
 #include "cli/whole_file.h"
 
-#include <fcntl.h>
-#include <fmt/format.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <cerrno>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 namespace fettle::cli {
 namespace {
@@ -29,7 +29,8 @@ bool write_all(int file, std::string_view bytes) {
 
 std::optional<std::string> write_whole_file(const std::filesystem::path& file, std::string_view bytes) {
   const auto explain = [&] {
-    return fmt::format("{} cannot be written: {}; nothing is there that was not there before", file.string(), std::strerror(errno));
+    return fmt::format("{} cannot be written: {}; nothing is there that was not there before", file.string(),
+                       std::strerror(errno));
   };
   std::string beside = file.string() + ".XXXXXX";
   const int handle = ::mkstemp(beside.data());

@@ -1,9 +1,9 @@
 #include "serve/assets.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
+
+#include <fmt/format.h>
 
 #include "quantity/text.h"
 
@@ -56,7 +56,8 @@ bool takes_gzip(std::string_view accepted) {
     const auto name = one.substr(0, one.find_first_of("; "));
     if (name == "gzip" || name == "*") {
       const auto weight = one.find("q=");
-      return weight == std::string_view::npos || one.find_first_of("123456789", weight) != std::string_view::npos;
+      return weight == std::string_view::npos ||
+             one.find_first_of("123456789", weight) != std::string_view::npos;
     }
   }
   return false;
@@ -72,7 +73,9 @@ Answer page_answer(std::string_view path, std::string_view accept_encoding, std:
   if (assets.empty() && path == "/index.html") {
     return {200, std::string(type_of(path)), std::string(no_page), {{"Cache-Control", "no-cache"}}};
   }
-  const auto found = std::lower_bound(assets.begin(), assets.end(), path, [](const Asset& asset, std::string_view wanted) { return asset.path < wanted; });
+  const auto found =
+      std::lower_bound(assets.begin(), assets.end(), path,
+                       [](const Asset& asset, std::string_view wanted) { return asset.path < wanted; });
   if (found == assets.end() || found->path != path) {
     return error_answer(404, "not_found", fmt::format("There is nothing at {}.", quantity::shown_text(path)));
   }
@@ -80,7 +83,11 @@ Answer page_answer(std::string_view path, std::string_view accept_encoding, std:
   const bool immutable = path.starts_with("/assets/");
   const bool gzip = !found->gzipped.empty() && takes_gzip(accept_encoding);
   const std::string tag = fmt::format("\"{}{}\"", found->tag, gzip ? "-gz" : "");
-  Answer answer{200, std::string(type_of(path)), {}, {{"Cache-Control", immutable ? "public, max-age=31536000, immutable" : "no-cache"}, {"ETag", tag}}};
+  Answer answer{
+      200,
+      std::string(type_of(path)),
+      {},
+      {{"Cache-Control", immutable ? "public, max-age=31536000, immutable" : "no-cache"}, {"ETag", tag}}};
   if (!found->gzipped.empty()) {
     answer.headers.emplace_back("Vary", "Accept-Encoding");
   }

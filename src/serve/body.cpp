@@ -1,9 +1,9 @@
 #include "serve/body.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <limits>
+
+#include <fmt/format.h>
 
 #include "build/strict_json.h"
 #include "quantity/text.h"
@@ -19,8 +19,8 @@ constexpr std::size_t most_operations = 1000;
 constexpr std::size_t most_letters_of_a_path = 500;
 
 std::size_t letters(const std::string& text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+  return static_cast<std::size_t>(std::count_if(
+      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
 }
 
 bool has_control(const std::string& text) {
@@ -54,7 +54,8 @@ Body::Body(std::string_view text) {
   }
 }
 
-const json* Body::member(std::string_view key, Need need, std::string_view accepted, std::string_view example) {
+const json* Body::member(std::string_view key, Need need, std::string_view accepted,
+                         std::string_view example) {
   known_.emplace_back(key);
   if (!value_.is_object()) {
     return nullptr;
@@ -69,7 +70,9 @@ const json* Body::member(std::string_view key, Need need, std::string_view accep
   return &*found;
 }
 
-bool Body::has(std::string_view key) const { return value_.is_object() && value_.contains(key); }
+bool Body::has(std::string_view key) const {
+  return value_.is_object() && value_.contains(key);
+}
 
 std::optional<std::string> Body::text(std::string_view key, Need need, std::size_t most) {
   const std::string accepted = fmt::format("a text of 1 to {} letters", most);
@@ -83,7 +86,8 @@ std::optional<std::string> Body::text(std::string_view key, Need need, std::size
   }
   auto text = value->get<std::string>();
   if (letters(text) > most || has_control(text) || (text.empty() && need == Need::required)) {
-    problems_.push_back({std::string(key), shown(*value), accepted + " without control characters", R"("Ada")"});
+    problems_.push_back(
+        {std::string(key), shown(*value), accepted + " without control characters", R"("Ada")"});
     return std::nullopt;
   }
   return text;
@@ -105,7 +109,8 @@ std::optional<std::int64_t> Body::whole(std::string_view key, Need need) {
 }
 
 const json* Body::object(std::string_view key, Need need) {
-  const json* value = member(key, need, "a build: one JSON object", R"({ "fettle": 1, "name": "My engine" })");
+  const json* value =
+      member(key, need, "a build: one JSON object", R"({ "fettle": 1, "name": "My engine" })");
   if (value != nullptr && !value->is_object()) {
     problems_.push_back({std::string(key), shown(*value), "a build: one JSON object", ""});
     return nullptr;
@@ -131,14 +136,17 @@ std::vector<ledger::Operation> Body::operations(std::string_view key) {
     const auto path = one.is_object() ? one.find("path") : one.end();
     const bool has_path = one.is_object() && path != one.end() && path->is_string();
     if (!has_path || one.size() > (one.contains("value") ? 2U : 1U)) {
-      problems_.push_back({place, shown(one), "an object with a text \"path\" and, unless it removes, a \"value\"", example});
+      problems_.push_back(
+          {place, shown(one), "an object with a text \"path\" and, unless it removes, a \"value\"", example});
       continue;
     }
     if (letters(path->get<std::string>()) > most_letters_of_a_path) {
-      problems_.push_back({place + ".path", shown(*path), fmt::format("at most {} letters", most_letters_of_a_path), ""});
+      problems_.push_back(
+          {place + ".path", shown(*path), fmt::format("at most {} letters", most_letters_of_a_path), ""});
       continue;
     }
-    operations.push_back({path->get<std::string>(), one.contains("value") ? std::optional<json>(one["value"]) : std::nullopt});
+    operations.push_back(
+        {path->get<std::string>(), one.contains("value") ? std::optional<json>(one["value"]) : std::nullopt});
   }
   return operations;
 }
@@ -164,8 +172,10 @@ void Body::finish() {
   for (const auto& [key, value] : value_.items()) {
     if (std::find(known_.begin(), known_.end(), key) == known_.end()) {
       const std::string near = build::nearest(key, known_);
-      problems_.push_back({quantity::shown_text(key), "a member that is not known here",
-                           near.empty() ? fmt::format("{}", fmt::join(known_, ", ")) : fmt::format("did you mean {}?", near), ""});
+      problems_.push_back(
+          {quantity::shown_text(key), "a member that is not known here",
+           near.empty() ? fmt::format("{}", fmt::join(known_, ", ")) : fmt::format("did you mean {}?", near),
+           ""});
     }
   }
 }

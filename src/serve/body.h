@@ -39,7 +39,8 @@ class Body {
   [[nodiscard]] const build::Problems& problems() const { return problems_; }
 
  private:
-  const nlohmann::json* member(std::string_view key, Need need, std::string_view accepted, std::string_view example);
+  const nlohmann::json* member(std::string_view key, Need need, std::string_view accepted,
+                               std::string_view example);
 
   nlohmann::json value_;
   std::vector<std::string> known_;

@@ -1,11 +1,11 @@
 #include "serve/demo.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <fstream>
 #include <iterator>
 #include <utility>
+
+#include <fmt/format.h>
 
 #include "build/strict_json.h"
 #include "serve/assets.h"
@@ -33,11 +33,13 @@ std::vector<Example> examples(const fs::path& folder, DemoResult& result) {
   for (const auto& found : fs::directory_iterator(folder, error)) {
     if (found.path().extension() == ".json") {
       std::ifstream stream(found.path(), std::ios::binary);
-      all.push_back({found.path().string(), {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()}});
+      all.push_back({found.path().string(),
+                     {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()}});
     }
   }
   if (error) {
-    result.problems.push_back(fmt::format("{}: {}; give a folder with example builds", folder.string(), error.message()));
+    result.problems.push_back(
+        fmt::format("{}: {}; give a folder with example builds", folder.string(), error.message()));
   }
   std::sort(all.begin(), all.end(), [](const Example& a, const Example& b) { return a.name < b.name; });
   return all;
@@ -54,7 +56,8 @@ void load(ledger::Ledger& ledger, const Example& example, DemoResult& result) {
   const auto made = ledger.create(name, read.value, {"Fettle", "example", std::nullopt});
   if (const auto* refused = std::get_if<ledger::Refused>(&made)) {
     const bool listed = refused->objections && !refused->objections->empty();
-    result.problems.push_back(fmt::format("{}: {}{}", example.name, refused->message, listed ? ": " + refused->objections->front().dump() : ""));
+    result.problems.push_back(fmt::format("{}: {}{}", example.name, refused->message,
+                                          listed ? ": " + refused->objections->front().dump() : ""));
     return;
   }
   ++result.engines;

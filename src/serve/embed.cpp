@@ -1,10 +1,6 @@
 // Writes a source file that embeds the files of a folder: embed OUT.cpp FUNCTION ENDING FOLDER
-// The bytes themselves are taken in by the assembler (.incbin), compressed copies beside OUT.cpp. ENDING "" takes all
-// files; no FOLDER, or none there, gives a source that embeds nothing.
-#include <fmt/format.h>
-#include <openssl/sha.h>
-#include <zlib.h>
-
+// The bytes themselves are taken in by the assembler (.incbin), compressed copies beside OUT.cpp. ENDING ""
+// takes all files; no FOLDER, or none there, gives a source that embeds nothing.
 #include <algorithm>
 #include <array>
 #include <filesystem>
@@ -15,6 +11,10 @@
 #include <stdexcept>
 #include <string>
 #include <vector>
+
+#include <fmt/format.h>
+#include <openssl/sha.h>
+#include <zlib.h>
 
 namespace {
 
@@ -83,7 +83,8 @@ std::vector<File> files_of(const fs::path& folder, const std::string& ending, co
   }
   for (const auto& found : fs::recursive_directory_iterator(folder)) {
     const std::string path = "/" + fs::relative(found.path(), folder).generic_string();
-    if (found.is_regular_file() && path.size() >= ending.size() && path.substr(path.size() - ending.size()) == ending) {
+    if (found.is_regular_file() && path.size() >= ending.size() &&
+        path.substr(path.size() - ending.size()) == ending) {
       files.push_back({path, fs::absolute(found.path()), std::nullopt, ""});
     }
   }
@@ -107,11 +108,13 @@ std::string blob(const std::string& symbol, const fs::path& file) {
   }
   return fmt::format(
       "asm(\".section .rodata\\n.balign 16\\n{0}:\\n.incbin \\\"{1}\\\"\\n{0}_end:\\n.byte 0\\n.text\\n\");\n"
-      "extern \"C\" const char {0}[];\nextern \"C\" const char {0}_end[];\n", symbol, name);
+      "extern \"C\" const char {0}[];\nextern \"C\" const char {0}_end[];\n",
+      symbol, name);
 }
 
 std::string source_of(const std::string& function, const std::vector<File>& files) {
-  std::string text = "// Written by embed; not to be edited.\n#include \"serve/assets.h\"\n\n#include <array>\n\n";
+  std::string text =
+      "// Written by embed; not to be edited.\n#include \"serve/assets.h\"\n\n#include <array>\n\n";
   std::string table;
   for (std::size_t i = 0; i < files.size(); ++i) {
     const std::string raw = fmt::format("fettle_{}_{}", function, i);
@@ -125,11 +128,16 @@ std::string source_of(const std::string& function, const std::vector<File>& file
                          files[i].packed ? view(packed) : "std::string_view()", files[i].tag);
   }
   text += "\nnamespace fettle::serve {\n\n";
-  text += fmt::format("std::span<const Asset> {}() {{\n  static const std::array<Asset, {}> assets{{{{\n{}  }}}};\n  return assets;\n}}\n",
-                      function, files.size(), table);
+  text += fmt::format(
+      "std::span<const Asset> {}() {{\n  static const std::array<Asset, {}> assets{{{{\n{}  }}}};\n  return "
+      "assets;\n}}\n",
+      function, files.size(), table);
   if (files.empty()) {
-    return fmt::format("// Written by embed; not to be edited.\n#include \"serve/assets.h\"\n\nnamespace fettle::serve {{\n\n"
-                       "std::span<const Asset> {}() {{ return {{}}; }}\n\n}}  // namespace fettle::serve\n", function);
+    return fmt::format(
+        "// Written by embed; not to be edited.\n#include \"serve/assets.h\"\n\nnamespace fettle::serve "
+        "{{\n\n"
+        "std::span<const Asset> {}() {{ return {{}}; }}\n\n}}  // namespace fettle::serve\n",
+        function);
   }
   return text + "\n}  // namespace fettle::serve\n";
 }
@@ -144,7 +152,8 @@ int main(int argc, char** argv) {
   }
   try {
     const fs::path out = arguments[0];
-    const auto files = files_of(arguments.size() == 4 ? fs::path(arguments[3]) : fs::path(), arguments[2], out);
+    const auto files =
+        files_of(arguments.size() == 4 ? fs::path(arguments[3]) : fs::path(), arguments[2], out);
     write_file(out, source_of(arguments[1], files));
     return 0;
   } catch (const std::exception& error) {

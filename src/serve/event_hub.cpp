@@ -1,15 +1,15 @@
 #include "serve/event_hub.h"
 
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <system_error>
+
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <poll.h>
 #include <sys/socket.h>
 #include <unistd.h>
-
-#include <algorithm>
-#include <array>
-#include <cerrno>
-#include <system_error>
 
 #include "serve/answer.h"
 
@@ -19,7 +19,9 @@ namespace {
 constexpr int entries_at_once = 200;
 
 std::string opening_words() {
-  std::string head = "HTTP/1.1 200 OK\r\nContent-Type: text/event-stream\r\nCache-Control: no-store\r\nConnection: close\r\n";
+  std::string head =
+      "HTTP/1.1 200 OK\r\nContent-Type: text/event-stream\r\nCache-Control: no-store\r\nConnection: "
+      "close\r\n";
   for (const auto& [name, value] : security_headers()) {
     head += fmt::format("{}: {}\r\n", name, value);
   }
@@ -28,14 +30,16 @@ std::string opening_words() {
 }
 
 std::string event_text(const ledger::Entry& entry) {
-  const nlohmann::ordered_json data{{"engine", entry.engine}, {"version", entry.number}, {"entry", entry.number},
-                                    {"kind", to_text(entry.kind)}, {"by", entry.by}, {"device", entry.device}};
+  const nlohmann::ordered_json data{{"engine", entry.engine}, {"version", entry.number},
+                                    {"entry", entry.number},  {"kind", to_text(entry.kind)},
+                                    {"by", entry.by},         {"device", entry.device}};
   return fmt::format("id: {}\nevent: changed\ndata: {}\n\n", entry.number, data.dump());
 }
 
 }  // namespace
 
-EventHub::EventHub(const ledger::Ledger& ledger, const HubOptions& options) : ledger_(ledger), options_(options) {
+EventHub::EventHub(const ledger::Ledger& ledger, const HubOptions& options)
+    : ledger_(ledger), options_(options) {
   if (::pipe2(static_cast<int*>(wake_ends_), O_NONBLOCK | O_CLOEXEC) != 0) {
     throw std::system_error(errno, std::generic_category(), "EventHub: no pipe");
   }
@@ -133,7 +137,8 @@ bool EventHub::serve(Client& client, short events) {
     client.progress = now;
     return true;
   }
-  const ssize_t sent = ::send(client.socket, client.unsent.data(), client.unsent.size(), MSG_NOSIGNAL | MSG_DONTWAIT);
+  const ssize_t sent =
+      ::send(client.socket, client.unsent.data(), client.unsent.size(), MSG_NOSIGNAL | MSG_DONTWAIT);
   if (sent > 0) {
     client.unsent.erase(0, static_cast<std::size_t>(sent));
     client.progress = now;
@@ -146,7 +151,8 @@ bool EventHub::serve(Client& client, short events) {
 void EventHub::wait_for_something() {
   std::vector<pollfd> watched{{wake_ends_[0], POLLIN, 0}};
   for (const Client& client : clients_) {
-    watched.push_back({client.socket, static_cast<short>(client.unsent.empty() ? POLLIN : POLLIN | POLLOUT), 0});
+    watched.push_back(
+        {client.socket, static_cast<short>(client.unsent.empty() ? POLLIN : POLLIN | POLLOUT), 0});
   }
   const auto time = std::min(options_.look, options_.heartbeat / 2);
   if (::poll(watched.data(), watched.size(), static_cast<int>(time.count())) < 0 && errno != EINTR) {

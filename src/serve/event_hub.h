@@ -21,8 +21,8 @@ struct HubOptions {
   std::chrono::milliseconds patience{30000};  ///< how long a client may leave what was sent unread
 };
 
-/// Tells everyone who listens (server-sent events) of every entry of the ledger. One thread holds all the connections,
-/// so that listeners take no worker from those who ask.
+/// Tells everyone who listens (server-sent events) of every entry of the ledger. One thread holds all the
+/// connections, so that listeners take no worker from those who ask.
 class EventHub {
  public:
   /// `ledger` outlives the hub.
@@ -31,7 +31,8 @@ class EventHub {
   EventHub(const EventHub&) = delete;
   EventHub& operator=(const EventHub&) = delete;
 
-  /// Takes over a connected socket and closes it in the end. Entries after `seen` are sent first, where it is given.
+  /// Takes over a connected socket and closes it in the end. Entries after `seen` are sent first, where it is
+  /// given.
   /// @returns false, with the socket left alone, when there are too many listeners or the hub is ending
   bool adopt(int socket, std::optional<ledger::EntryNumber> seen);
 

@@ -1,11 +1,11 @@
 #include "serve/http_server.h"
 
+#include <algorithm>
+#include <charconv>
+
 #include <fmt/format.h>
 #include <sys/socket.h>
 #include <unistd.h>
-
-#include <algorithm>
-#include <charconv>
 
 #include "serve/assets.h"
 
@@ -15,8 +15,9 @@ namespace {
 constexpr std::size_t longest_path = 2000;
 
 std::string wire(const Answer& answer) {
-  std::string text = fmt::format("HTTP/1.1 {} \r\nContent-Type: {}\r\nContent-Length: {}\r\nConnection: close\r\n",
-                                 answer.status, answer.type, answer.body.size());
+  std::string text =
+      fmt::format("HTTP/1.1 {} \r\nContent-Type: {}\r\nContent-Length: {}\r\nConnection: close\r\n",
+                  answer.status, answer.type, answer.body.size());
   for (const Headers* headers : {&answer.headers, &security_headers()}) {
     for (const auto& [name, value] : *headers) {
       text += fmt::format("{}: {}\r\n", name, value);
@@ -37,11 +38,14 @@ std::optional<std::int64_t> number(const std::string& text) {
 bool is_json(std::string type) {
   type = type.substr(0, type.find(';'));
   type.erase(type.find_last_not_of(" \t") + 1);
-  std::transform(type.begin(), type.end(), type.begin(), [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+  std::transform(type.begin(), type.end(), type.begin(),
+                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
   return type == json_type;
 }
 
-bool only_reads(const std::string& method) { return method == "GET" || method == "HEAD" || method == "OPTIONS"; }
+bool only_reads(const std::string& method) {
+  return method == "GET" || method == "HEAD" || method == "OPTIONS";
+}
 
 }  // namespace
 
@@ -116,15 +120,24 @@ HttpServer::HttpServer(Shop& shop, EventHub& hub, const RequestBounds& bounds, s
     headers.emplace(name, value);
   }
   set_default_headers(headers);
-  const auto handler = [this](const httplib::Request& request, httplib::Response& response) { answer(request, response); };
-  Get(".*", handler).Post(".*", handler).Put(".*", handler).Patch(".*", handler).Delete(".*", handler).Options(".*", handler);
-  set_error_handler(httplib::Server::Handler([](const httplib::Request& /*request*/, httplib::Response& response) {
-    if (response.body.empty()) {  // the library's own refusal
-      const Answer said = error_answer(response.status, "bad_request", "This is no request this server understands.");
-      response.set_content(said.body, said.type);
-      response.set_header("Cache-Control", "no-store");
-    }
-  }));
+  const auto handler = [this](const httplib::Request& request, httplib::Response& response) {
+    answer(request, response);
+  };
+  Get(".*", handler)
+      .Post(".*", handler)
+      .Put(".*", handler)
+      .Patch(".*", handler)
+      .Delete(".*", handler)
+      .Options(".*", handler);
+  set_error_handler(
+      httplib::Server::Handler([](const httplib::Request& /*request*/, httplib::Response& response) {
+        if (response.body.empty()) {  // the library's own refusal
+          const Answer said =
+              error_answer(response.status, "bad_request", "This is no request this server understands.");
+          response.set_content(said.body, said.type);
+          response.set_header("Cache-Control", "no-store");
+        }
+      }));
 }
 
 std::optional<int> HttpServer::bind(int port) {
@@ -141,7 +154,9 @@ std::optional<int> HttpServer::bind(int port) {
   return port_;
 }
 
-bool HttpServer::serve() { return listen_after_bind() || ending_; }
+bool HttpServer::serve() {
+  return listen_after_bind() || ending_;
+}
 
 void HttpServer::end() {
   ending_ = true;
@@ -159,7 +174,8 @@ bool HttpServer::process_and_close_socket(socket_t socket) {
   // A connection at rest gives way to one that waits for a worker.
   const auto give_up = [this] { return ending_ || waiting_ > 0; };
   bool first = true;
-  while ((first && stream.wait_for_request([this] { return ending_.load(); })) || (!first && stream.wait_for_request(give_up))) {
+  while ((first && stream.wait_for_request([this] { return ending_.load(); })) ||
+         (!first && stream.wait_for_request(give_up))) {
     first = false;
     if (!one_request(stream, handed_over)) {
       break;
@@ -178,9 +194,12 @@ bool HttpServer::one_request(SocketStream& stream, bool& handed_over) {
   const bool last = ending_;
   stream.begin_request();
   try {
-    const bool well = process_request(stream, last, asked_to_close, [&](httplib::Request& request) { admit(request, stream); });
+    const bool well = process_request(stream, last, asked_to_close,
+                                      [&](httplib::Request& request) { admit(request, stream); });
     if (stream.head_too_large()) {
-      stream.write_all(wire(error_answer(431, "too_large", fmt::format("Request line and headers have at most {} kB.", bounds_.head_bytes >> 10))));
+      stream.write_all(wire(error_answer(
+          431, "too_large",
+          fmt::format("Request line and headers have at most {} kB.", bounds_.head_bytes >> 10))));
     } else if (stream.timed_out()) {
       stream.write_all(wire(error_answer(408, "too_slow", "The request did not arrive in time.")));
     }
@@ -190,7 +209,8 @@ bool HttpServer::one_request(SocketStream& stream, bool& handed_over) {
   } catch (const HandOver& listener) {
     handed_over = hub_.adopt(stream.socket(), listener.seen);
     if (!handed_over) {
-      stream.write_all(wire(error_answer(503, "too_many", "Too many pages listen already. Close some, or try again later.")));
+      stream.write_all(wire(
+          error_answer(503, "too_many", "Too many pages listen already. Close some, or try again later.")));
     }
   } catch (const std::exception&) {
     stream.write_all(wire(error_answer(500, "failed", "The request could not be handled.")));
@@ -204,7 +224,8 @@ void HttpServer::demand_own_page(const httplib::Request& request) const {
   const std::string host = request.get_header_value("Host");
   if (request.get_header_value_count("Host") != 1 ||
       (host != fmt::format("127.0.0.1:{}", port_) && host != fmt::format("localhost:{}", port_))) {
-    refuse(fmt::format("This server answers to http://127.0.0.1:{0}/ and http://localhost:{0}/ only.", port_));
+    refuse(
+        fmt::format("This server answers to http://127.0.0.1:{0}/ and http://localhost:{0}/ only.", port_));
   }
   if (only_reads(request.method)) {
     return;
@@ -212,7 +233,8 @@ void HttpServer::demand_own_page(const httplib::Request& request) const {
   if (request.has_header("Origin") && request.get_header_value("Origin") != "http://" + host) {
     refuse("A page of another site asked for this change.");
   }
-  if (request.get_header_value_count("Content-Type") != 1 || !is_json(request.get_header_value("Content-Type"))) {
+  if (request.get_header_value_count("Content-Type") != 1 ||
+      !is_json(request.get_header_value("Content-Type"))) {
     throw Refusal{error_answer(415, "wrong_type", "A change comes as Content-Type: application/json.")};
   }
   if (request.has_header("Content-Encoding")) {
@@ -223,9 +245,11 @@ void HttpServer::demand_own_page(const httplib::Request& request) const {
 void HttpServer::admit(httplib::Request& request, SocketStream& stream) const {
   demand_own_page(request);
   if (request.target.size() > longest_path) {
-    throw Refusal{error_answer(414, "too_large", fmt::format("An address has at most {} letters.", longest_path))};
+    throw Refusal{
+        error_answer(414, "too_large", fmt::format("An address has at most {} letters.", longest_path))};
   }
-  if (request.has_header("Transfer-Encoding") || (!only_reads(request.method) && !request.has_header("Content-Length"))) {
+  if (request.has_header("Transfer-Encoding") ||
+      (!only_reads(request.method) && !request.has_header("Content-Length"))) {
     throw Refusal{error_answer(411, "length_required", "A body comes with its Content-Length.")};
   }
   std::int64_t length = 0;
@@ -237,7 +261,8 @@ void HttpServer::admit(httplib::Request& request, SocketStream& stream) const {
     length = *given;
   }
   if (length > static_cast<std::int64_t>(bounds_.body_bytes)) {
-    throw Refusal{error_answer(413, "too_large", fmt::format("A body has at most {} MB.", bounds_.body_bytes >> 20))};
+    throw Refusal{
+        error_answer(413, "too_large", fmt::format("A body has at most {} MB.", bounds_.body_bytes >> 20))};
   }
   if (request.method == "GET" && request.path == "/api/events") {
     throw HandOver{number(request.get_header_value("Last-Event-ID"))};
@@ -256,7 +281,8 @@ void HttpServer::answer(const httplib::Request& request, httplib::Response& resp
     std::map<std::string, std::string> query(request.params.begin(), request.params.end());
     said = shop_.answer({request.method, request.path, std::move(query), request.body});
   } else if (request.method == "GET" || request.method == "HEAD") {
-    said = page_answer(request.path, request.get_header_value("X-Codings"), request.get_header_value("If-None-Match"));
+    said = page_answer(request.path, request.get_header_value("X-Codings"),
+                       request.get_header_value("If-None-Match"));
   } else {
     said = error_answer(405, "wrong_method", "The page is asked with GET.");
     said.headers.emplace_back("Allow", "GET, HEAD");

@@ -35,8 +35,8 @@ class WorkerQueue final : public httplib::TaskQueue {
   std::vector<std::thread> threads_;
 };
 
-/// The library's server with what it leaves open closed: heads, bodies, times and queues are bounded, foreign hosts and
-/// origins are refused before anything is read, listeners to events are handed to the hub.
+/// The library's server with what it leaves open closed: heads, bodies, times and queues are bounded, foreign
+/// hosts and origins are refused before anything is read, listeners to events are handed to the hub.
 class HttpServer final : public httplib::Server {
  public:
   HttpServer(Shop& shop, EventHub& hub, const RequestBounds& bounds, std::size_t workers);

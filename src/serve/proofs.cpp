@@ -136,7 +136,8 @@ ordered_json moved_json(const Report& from, const Report& to) {
   ordered_json moved = ordered_json::array();
   for (const Finding& finding : to.findings) {
     const Finding* before = stations::find(from, finding.id, finding.where);
-    if (before == nullptr || !same_value(before->value, finding.value) || before->verdict != finding.verdict) {
+    if (before == nullptr || !same_value(before->value, finding.value) ||
+        before->verdict != finding.verdict) {
       moved.push_back(movement(finding, before, &finding));
     }
   }

@@ -34,8 +34,8 @@ struct Counts {
 };
 Counts counts_of(const stations::Report& report);
 
-/// Proofs already worked out, the latest used `most` of them. A version of an engine never changes, so neither does
-/// its proof. Every member may be called from any thread.
+/// Proofs already worked out, the latest used `most` of them. A version of an engine never changes, so
+/// neither does its proof. Every member may be called from any thread.
 class Proofs {
  public:
   explicit Proofs(std::size_t most = 32) : most_(most) {}
@@ -62,8 +62,8 @@ class Proofs {
   std::map<std::string, std::pair<ledger::EntryNumber, Counts>> counts_;
 };
 
-/// Findings of `to` whose value or verdict differs from that of `from` by more than rounding, those gone included
-/// (docs/api.md, "moved").
+/// Findings of `to` whose value or verdict differs from that of `from` by more than rounding, those gone
+/// included (docs/api.md, "moved").
 nlohmann::ordered_json moved_json(const stations::Report& from, const stations::Report& to);
 
 }  // namespace fettle::serve

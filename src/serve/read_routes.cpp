@@ -1,8 +1,8 @@
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <charconv>
 #include <chrono>
+
+#include <fmt/format.h>
 
 #include "build/codec.h"
 #include "serve/routes.h"
@@ -36,7 +36,10 @@ std::string layout_of(const json& document) {
 }
 
 ordered_json counts_json(const Counts& counts) {
-  return {{"holds", counts.holds}, {"fails", counts.fails}, {"too_close", counts.too_close}, {"open", counts.open}};
+  return {{"holds", counts.holds},
+          {"fails", counts.fails},
+          {"too_close", counts.too_close},
+          {"open", counts.open}};
 }
 
 ordered_json operations_json(const ledger::Entry& entry) {
@@ -89,19 +92,22 @@ std::optional<std::int64_t> number_asked(const Asked& asked, const std::string& 
 std::string file_name(const std::string& name) {
   std::string safe;
   for (const char c : name) {
-    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '.' || c == '-';
+    const bool plain =
+        (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '.' || c == '-';
     if (plain || (!safe.empty() && safe.back() != '_')) {
       safe += plain ? c : '_';
     }
   }
   safe = safe.substr(0, 60);
-  return safe.find_first_not_of("._-") == std::string::npos ? "engine" : safe;
+  safe.erase(safe.find_last_not_of("._-") + 1);
+  return safe.empty() ? "engine" : safe;
 }
 
 }  // namespace
 
 Answer no_such_engine(const std::string& id) {
-  return error_answer(404, "not_found", fmt::format("There is no engine '{}' in the ledger.", id.substr(0, 64)));
+  return error_answer(404, "not_found",
+                      fmt::format("There is no engine '{}' in the ledger.", id.substr(0, 64)));
 }
 
 std::string name_of(const json& document, const std::string& otherwise) {
@@ -139,7 +145,8 @@ Answer list_engines(Shop& shop, const Asked& asked, const std::string& /*id*/) {
                     {"verdicts", counts ? counts_json(*counts) : ordered_json(nullptr)},
                     {"mistakes", counts ? ordered_json(counts->mistakes) : ordered_json(nullptr)}});
   }
-  std::stable_sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) { return a["name"] < b["name"]; });
+  std::stable_sort(rows.begin(), rows.end(),
+                   [](const auto& a, const auto& b) { return a["name"] < b["name"]; });
   return json_answer(200, {{"engines", std::move(rows)}});
 }
 

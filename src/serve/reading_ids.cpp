@@ -1,9 +1,9 @@
 #include "serve/reading_ids.h"
 
-#include <fmt/format.h>
-
 #include <set>
 #include <string>
+
+#include <fmt/format.h>
 
 namespace fettle::serve {
 

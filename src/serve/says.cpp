@@ -1,8 +1,8 @@
 #include "serve/says.h"
 
-#include <fmt/format.h>
-
 #include <vector>
+
+#include <fmt/format.h>
 
 #include "quantity/text.h"
 #include "serve/body.h"
@@ -46,7 +46,8 @@ std::string step_in_words(const Step& step) {
     return place + " removed";
   }
   if (!step.before) {
-    return step.value->is_primitive() ? fmt::format("{}: {}", place, short_value(*step.value)) : place + " added";
+    return step.value->is_primitive() ? fmt::format("{}: {}", place, short_value(*step.value))
+                                      : place + " added";
   }
   if (step.value->is_primitive() && step.before->is_primitive()) {
     return fmt::format("{}: {} -> {}", place, short_value(*step.before), short_value(*step.value));

@@ -1,9 +1,9 @@
 #include "serve/server.h"
 
-#include <fmt/format.h>
-
 #include <atomic>
 #include <thread>
+
+#include <fmt/format.h>
 
 #include "serve/http_server.h"
 
@@ -28,7 +28,9 @@ void work_out_all(Shop& shop, const std::atomic<bool>& ending) {
 
 struct Server::Inside {
   explicit Inside(const ServerOptions& options)
-      : shop(options.ledger), hub(shop.ledger(), options.hub), http(shop, hub, options.bounds, options.workers) {
+      : shop(options.ledger),
+        hub(shop.ledger(), options.hub),
+        http(shop, hub, options.bounds, options.workers) {
     shop.on_entry = [this] { hub.wake(); };
   }
   Shop shop;
@@ -40,17 +42,23 @@ struct Server::Inside {
 Server::Server(const ServerOptions& options) : inside_(std::make_unique<Inside>(options)) {
   const auto port = inside_->http.bind(options.port);
   if (!port) {
-    throw PortTaken(fmt::format("port {} of 127.0.0.1 cannot be had; another program may hold it: stop that one, or give "
-                                "another with --port (0 takes any that is free)", options.port));
+    throw PortTaken(
+        fmt::format("port {} of 127.0.0.1 cannot be had; another program may hold it: stop that one, or give "
+                    "another with --port (0 takes any that is free)",
+                    options.port));
   }
   port_ = *port;
 }
 
 Server::~Server() = default;
 
-std::string Server::address() const { return fmt::format("http://127.0.0.1:{}/", port_); }
+std::string Server::address() const {
+  return fmt::format("http://127.0.0.1:{}/", port_);
+}
 
-Shop& Server::shop() { return inside_->shop; }
+Shop& Server::shop() {
+  return inside_->shop;
+}
 
 bool Server::run() {
   std::thread first_look([this] { work_out_all(inside_->shop, inside_->ending); });

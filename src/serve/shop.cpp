@@ -1,9 +1,9 @@
 #include "serve/shop.h"
 
-#include <fmt/format.h>
-
 #include <array>
 #include <vector>
+
+#include <fmt/format.h>
 
 #include "build/codec.h"
 #include "quantity/text.h"
@@ -72,13 +72,16 @@ Answer route(Shop& shop, const Asked& asked) {
       if (candidate.method == method) {
         return candidate.answer(shop, asked, *id);
       }
-      allowed += (allowed.empty() ? "" : ", ") + std::string(candidate.method == "GET" ? "GET, HEAD" : candidate.method);
+      allowed += (allowed.empty() ? "" : ", ") +
+                 std::string(candidate.method == "GET" ? "GET, HEAD" : candidate.method);
     }
   }
   if (allowed.empty()) {
-    return error_answer(404, "not_found", fmt::format("There is nothing at {}.", quantity::shown_text(asked.path)));
+    return error_answer(404, "not_found",
+                        fmt::format("There is nothing at {}.", quantity::shown_text(asked.path)));
   }
-  Answer answer = error_answer(405, "wrong_method", fmt::format("{} is asked with {}.", quantity::shown_text(asked.path), allowed));
+  Answer answer = error_answer(
+      405, "wrong_method", fmt::format("{} is asked with {}.", quantity::shown_text(asked.path), allowed));
   answer.headers.emplace_back("Allow", allowed);
   return answer;
 }
@@ -102,15 +105,17 @@ Answer Shop::answer(const Asked& asked) {
   } catch (const ledger::LedgerError& error) {
     return trouble_answer(error);
   } catch (const std::exception& error) {
-    return error_answer(500, "failed", fmt::format("This could not be worked out: {}. Nothing was changed by it beyond "
-                                                   "what the history shows.", error.what()));
+    return error_answer(500, "failed",
+                        fmt::format("This could not be worked out: {}. Nothing was changed by it beyond "
+                                    "what the history shows.",
+                                    error.what()));
   }
 }
 
 Answer trouble_answer(const ledger::LedgerError& error) {
   using ledger::Trouble;
-  const bool cannot_write =
-      error.trouble() == Trouble::full || error.trouble() == Trouble::read_only || error.trouble() == Trouble::busy;
+  const bool cannot_write = error.trouble() == Trouble::full || error.trouble() == Trouble::read_only ||
+                            error.trouble() == Trouble::busy;
   return error_answer(cannot_write ? 503 : 500, cannot_write ? "cannot_write" : "ledger_failed",
                       fmt::format("The ledger: {}. {}.", error.happened(), error.remedy()));
 }

@@ -22,8 +22,8 @@ struct Asked {
 /// The options of a ledger whose documents are builds: no document gets in that is not sound.
 ledger::Options build_ledger_options();
 
-/// The routes under /api/ (docs/api.md), on one ledger. Knows nothing of sockets. Every member may be called from any
-/// thread; members throw ledger::LedgerError when the file fails them.
+/// The routes under /api/ (docs/api.md), on one ledger. Knows nothing of sockets. Every member may be called
+/// from any thread; members throw ledger::LedgerError when the file fails them.
 class Shop {
  public:
   explicit Shop(const std::filesystem::path& file);

@@ -1,13 +1,13 @@
 #include "serve/socket_stream.h"
 
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+
 #include <arpa/inet.h>
 #include <netinet/in.h>
 #include <poll.h>
 #include <sys/socket.h>
-
-#include <algorithm>
-#include <cerrno>
-#include <cstring>
 
 namespace fettle::serve {
 namespace {
@@ -21,7 +21,8 @@ void name_end(Asks ask, int socket, std::string& ip, int& port) {
   socklen_t length = sizeof address;
   std::array<char, INET_ADDRSTRLEN> text{};
   // The sockets interface is made of casts between the kinds of address.
-  auto* general = reinterpret_cast<sockaddr*>(&address);  // NOLINT(cppcoreguidelines-pro-type-reinterpret-cast)
+  auto* general =
+      reinterpret_cast<sockaddr*>(&address);  // NOLINT(cppcoreguidelines-pro-type-reinterpret-cast)
   if (ask(socket, general, &length) == 0 && address.sin_family == AF_INET &&
       inet_ntop(AF_INET, &address.sin_addr, text.data(), text.size()) != nullptr) {
     ip = text.data();
@@ -122,10 +123,18 @@ void SocketStream::close_gently() {
   }
 }
 
-bool SocketStream::is_readable() const { return next_ < filled_ || wait(POLLIN, slice) > 0; }
-bool SocketStream::is_writable() const { return wait(POLLOUT, bounds_.write_time) > 0; }
+bool SocketStream::is_readable() const {
+  return next_ < filled_ || wait(POLLIN, slice) > 0;
+}
+bool SocketStream::is_writable() const {
+  return wait(POLLOUT, bounds_.write_time) > 0;
+}
 
-void SocketStream::get_remote_ip_and_port(std::string& ip, int& port) const { name_end(::getpeername, socket_, ip, port); }
-void SocketStream::get_local_ip_and_port(std::string& ip, int& port) const { name_end(::getsockname, socket_, ip, port); }
+void SocketStream::get_remote_ip_and_port(std::string& ip, int& port) const {
+  name_end(::getpeername, socket_, ip, port);
+}
+void SocketStream::get_local_ip_and_port(std::string& ip, int& port) const {
+  name_end(::getsockname, socket_, ip, port);
+}
 
 }  // namespace fettle::serve

@@ -13,8 +13,9 @@
 
 namespace fettle::serve {
 
-/// One accepted connection as the HTTP library reads and writes it. Counts what a request takes and ends it when it
-/// takes too much; takes from the socket's data exactly what was asked for, so that it knows whether a body was read.
+/// One accepted connection as the HTTP library reads and writes it. Counts what a request takes and ends it
+/// when it takes too much; takes from the socket's data exactly what was asked for, so that it knows whether
+/// a body was read.
 class SocketStream final : public httplib::Stream {
  public:
   SocketStream(int socket, const RequestBounds& bounds) : socket_(socket), bounds_(bounds) {}
@@ -55,7 +56,8 @@ class SocketStream final : public httplib::Stream {
 
   /// Writes past all bounds but the time: for the answer to a request that broke them.
   bool write_all(std::string_view bytes);
-  /// Says that nothing more will come, and takes in what the other end still sends, so that it can read the answer.
+  /// Says that nothing more will come, and takes in what the other end still sends, so that it can read the
+  /// answer.
   void close_gently();
 
  private:

@@ -13,7 +13,8 @@ namespace {
 using nlohmann::ordered_json;
 
 ordered_json field_json(const stations::Field& field) {
-  ordered_json json{{"key", field.key}, {"title", field.title}, {"type", word(field.type)}, {"says", field.meaning}};
+  ordered_json json{
+      {"key", field.key}, {"title", field.title}, {"type", word(field.type)}, {"says", field.meaning}};
   if (field.required) {
     json["required"] = true;
   }
@@ -78,7 +79,11 @@ ordered_json findings_json(const stations::Station& station) {
 ordered_json stations_json() {
   ordered_json list = ordered_json::array();
   for (const stations::Station& station : stations::stations()) {
-    ordered_json json{{"id", station.id}, {"title", station.title}, {"purpose", station.purpose}, {"how", station.how}, {"cautions", station.cautions}};
+    ordered_json json{{"id", station.id},
+                      {"title", station.title},
+                      {"purpose", station.purpose},
+                      {"how", station.how},
+                      {"cautions", station.cautions}};
     json["readings"] = ordered_json::array();
     for (const build::ReadingKind kind : station.kinds) {
       json["readings"].push_back(form_json(stations::reading_form(kind)));

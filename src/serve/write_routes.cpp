@@ -17,7 +17,9 @@ Answer not_understood(const Body& body) {
   return error_answer(400, "bad_request", "The request's body is not as it should be.", body.problems());
 }
 
-ordered_json or_null(const std::optional<json>& value) { return value ? ordered_json(*value) : ordered_json(nullptr); }
+ordered_json or_null(const std::optional<json>& value) {
+  return value ? ordered_json(*value) : ordered_json(nullptr);
+}
 
 Answer conflict_answer(const ledger::Conflict& conflict) {
   ordered_json clashes = ordered_json::array();
@@ -31,7 +33,8 @@ Answer conflict_answer(const ledger::Conflict& conflict) {
                        {"at", clash.at},
                        {"entry", clash.entry}});
   }
-  return error_answer(409, "conflict", "Somebody changed the same place since. Nothing of this change was made.", {},
+  return error_answer(409, "conflict",
+                      "Somebody changed the same place since. Nothing of this change was made.", {},
                       {{"conflicts", std::move(clashes)}, {"version", conflict.version}});
 }
 
@@ -40,7 +43,8 @@ Answer refused_answer(const ledger::Refused& refused) {
   build::Problems problems;
   if (refused.objections && refused.objections->is_array()) {
     for (const json& one : *refused.objections) {
-      problems.push_back({one.value("place", ""), one.value("given", ""), one.value("accepted", ""), one.value("example", "")});
+      problems.push_back({one.value("place", ""), one.value("given", ""), one.value("accepted", ""),
+                          one.value("example", "")});
     }
   } else if (!refused.path.empty()) {
     problems.push_back({refused.path, "", refused.message, ""});
@@ -51,11 +55,13 @@ Answer refused_answer(const ledger::Refused& refused) {
   } else if (refused.reason == Reason::invalid) {
     status = 400;
   }
-  return error_answer(status, to_text(refused.reason), fmt::format("Nothing was changed: {}.", refused.message), problems);
+  return error_answer(status, to_text(refused.reason),
+                      fmt::format("Nothing was changed: {}.", refused.message), problems);
 }
 
 /// The report of the engine as it stood before this entry.
-std::shared_ptr<const Proof> proof_before(Shop& shop, const std::string& engine, std::optional<ledger::EntryNumber> previous) {
+std::shared_ptr<const Proof> proof_before(Shop& shop, const std::string& engine,
+                                          std::optional<ledger::EntryNumber> previous) {
   static const auto nothing = std::make_shared<const Proof>();
   if (!previous) {
     return nothing;
@@ -145,8 +151,8 @@ Answer begun(Shop& shop, const ledger::WriteResult& result) {
   return json_answer(201, {{"id", applied.engine}, {"version", applied.version}});
 }
 
-/// A copy, and its new name in its document as a second entry, under a key that follows from the first: sent again
-/// after a crash between the two, the request makes up for what was missing.
+/// A copy, and its new name in its document as a second entry, under a key that follows from the first: sent
+/// again after a crash between the two, the request makes up for what was missing.
 Answer copied(Shop& shop, const std::string& source, const std::string& name, const ledger::Writer& writer) {
   if (!shop.ledger().engine(source)) {
     return no_such_engine(source);
@@ -246,14 +252,16 @@ Answer what_if(Shop& shop, const Asked& asked, const std::string& id) {
   json document = view->document;
   const auto result = ledger::apply_operations(document, operations);
   if (const auto* fault = std::get_if<ledger::Fault>(&result)) {
-    return refused_answer({fault->missing ? ledger::Reason::missing : ledger::Reason::invalid, fault->path, fault->message});
+    return refused_answer(
+        {fault->missing ? ledger::Reason::missing : ledger::Reason::invalid, fault->path, fault->message});
   }
   const Proof proof = work_out(document);
   if (!proof.problems.empty()) {
     return error_answer(422, "unsound", "The build would not be sound so.", proof.problems);
   }
   const auto before = shop.proofs().of(id, view->summary.version, view->document);
-  ordered_json answer{{"version", view->summary.version}, {"moved", moved_json(before->report, proof.report)}};
+  ordered_json answer{{"version", view->summary.version},
+                      {"moved", moved_json(before->report, proof.report)}};
   return json_text_answer(200, with_member(answer, "report", proof.json));
 }
 

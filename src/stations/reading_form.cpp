@@ -21,29 +21,42 @@ struct Label {
   std::string_view title;
 };
 constexpr std::array labels{
-    Label{"cylinder", "Cylinder"},     Label{"valve", "Lobe"},
-    Label{"side", "Side"},             Label{"measured_at", "Indicator on"},
-    Label{"turning", "Turning"},       Label{"stop", "Stop"},
-    Label{"stop_depth", "Stop below TDC"}, Label{"drop", "Drop"},
-    Label{"lift", "Lift from base circle"}, Label{"below_max", "Drop from the top"},
-    Label{"wheel", "Wheel shows"},     Label{"slack", "Slack"},
-    Label{"repeats", "Read again"},    Label{"points", "Wheel and lift"},
-    Label{"pass", "Pass"},             Label{"position", "Timing set at"},
-    Label{"tool", "Wheel"},            Label{"lift_tool", "Indicator"},
+    Label{"cylinder", "Cylinder"},
+    Label{"valve", "Lobe"},
+    Label{"side", "Side"},
+    Label{"measured_at", "Indicator on"},
+    Label{"turning", "Turning"},
+    Label{"stop", "Stop"},
+    Label{"stop_depth", "Stop below TDC"},
+    Label{"drop", "Drop"},
+    Label{"lift", "Lift from base circle"},
+    Label{"below_max", "Drop from the top"},
+    Label{"wheel", "Wheel shows"},
+    Label{"slack", "Slack"},
+    Label{"repeats", "Read again"},
+    Label{"points", "Wheel and lift"},
+    Label{"pass", "Pass"},
+    Label{"position", "Timing set at"},
+    Label{"tool", "Wheel"},
+    Label{"lift_tool", "Indicator"},
 };
 struct KindLabel {
   ReadingKind kind;
   std::string_view title;
 };
 constexpr std::array kind_labels{
-    KindLabel{ReadingKind::stop_contact, "Stop contact"}, KindLabel{ReadingKind::tdc_drop, "Equal drops"},
-    KindLabel{ReadingKind::tdc_sweep, "Sweep through TDC"}, KindLabel{ReadingKind::lobe_point, "Lobe point"},
-    KindLabel{ReadingKind::lobe_top, "Top of the lobe"}, KindLabel{ReadingKind::lobe_sweep, "Sweep of a lobe"},
+    KindLabel{ReadingKind::stop_contact, "Stop contact"},
+    KindLabel{ReadingKind::tdc_drop, "Equal drops"},
+    KindLabel{ReadingKind::tdc_sweep, "Sweep through TDC"},
+    KindLabel{ReadingKind::lobe_point, "Lobe point"},
+    KindLabel{ReadingKind::lobe_top, "Top of the lobe"},
+    KindLabel{ReadingKind::lobe_sweep, "Sweep of a lobe"},
     KindLabel{ReadingKind::chain_slack, "Timing slack"},
 };
 
 std::string_view label_of(std::string_view key) {
-  const auto found = std::find_if(labels.begin(), labels.end(), [&](const Label& label) { return label.key == key; });
+  const auto found =
+      std::find_if(labels.begin(), labels.end(), [&](const Label& label) { return label.key == key; });
   if (found == labels.end()) {
     throw std::invalid_argument("reading_form: a field without a label: " + std::string(key));
   }
@@ -68,11 +81,21 @@ std::string capitalised(std::string_view word) {
   return title;
 }
 
-void shape(Field& field, const build::WheelMark&) { field.type = FieldType::wheel; }
-void shape(Field& field, const std::vector<build::WheelMark>&) { field.type = FieldType::wheel_list; }
-void shape(Field& field, const std::vector<build::SweepPoint>&) { field.type = FieldType::points; }
-void shape(Field& field, int) { field.type = field.key == "cylinder" ? FieldType::cylinder : FieldType::count; }
-void shape(Field& field, const quantity::Quantity<quantity::Dimension::length>&) { field.type = FieldType::length; }
+void shape(Field& field, const build::WheelMark&) {
+  field.type = FieldType::wheel;
+}
+void shape(Field& field, const std::vector<build::WheelMark>&) {
+  field.type = FieldType::wheel_list;
+}
+void shape(Field& field, const std::vector<build::SweepPoint>&) {
+  field.type = FieldType::points;
+}
+void shape(Field& field, int) {
+  field.type = field.key == "cylinder" ? FieldType::cylinder : FieldType::count;
+}
+void shape(Field& field, const quantity::Quantity<quantity::Dimension::length>&) {
+  field.type = FieldType::length;
+}
 void shape(Field& field, const quantity::Quantity<quantity::Dimension::angle>&) {
   field.type = field.key == "position" ? FieldType::position : FieldType::angle;
 }
@@ -87,7 +110,7 @@ void shape(Field& field, const std::string&) {
   }
 }
 template <class E>
-  requires std::is_enum_v<E>
+requires std::is_enum_v<E>
 void shape(Field& field, E) {
   field.type = FieldType::choice;
   for (const auto& named : build::names(E{})) {
@@ -127,11 +150,13 @@ class FieldFinder {
 class KeyOrder {
  public:
   template <class T>
-  void required(std::string_view key, const T& /*member*/, std::string_view /*meaning*/, std::string_view /*example*/) {
+  void required(std::string_view key, const T& /*member*/, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
     keys.push_back(key);
   }
   template <class T>
-  void optional(std::string_view key, const T& /*member*/, std::string_view /*meaning*/, std::string_view /*example*/) {
+  void optional(std::string_view key, const T& /*member*/, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
     keys.push_back(key);
   }
   [[nodiscard]] std::size_t place(std::string_view key) const {
@@ -170,13 +195,15 @@ Field field_of(const build::ReadingRule& rule, std::string_view key, bool requir
   Reading reading;
   describe(finder, reading);
   if (finder.field.key.empty()) {
-    throw std::invalid_argument("reading_form: a rule names a field the document does not have: " + std::string(key));
+    throw std::invalid_argument("reading_form: a rule names a field the document does not have: " +
+                                std::string(key));
   }
   Field field = std::move(finder.field);
   field.required = required;
   if (key == "side" && !rule.sides.empty()) {
     std::erase_if(field.choices, [&](const Choice& choice) {
-      return std::none_of(rule.sides.begin(), rule.sides.end(), [&](build::Side side) { return build::word(side) == choice.value; });
+      return std::none_of(rule.sides.begin(), rule.sides.end(),
+                          [&](build::Side side) { return build::word(side) == choice.value; });
     });
   }
   preset(field, rule.kind);
