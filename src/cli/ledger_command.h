@@ -15,8 +15,8 @@ struct LedgerRequest {
   std::string by;
 };
 
-/// Each returns the exit code: 0 done, 1 the ledger is not sound (check) or the thing is not there, 2 it could not be done.
-/// Throw ledger::LedgerError when the ledger's file fails them.
+/// Each returns the exit code: 0 done, 1 the ledger is not sound (check) or the thing is not there, 2 it
+/// could not be done. Throw ledger::LedgerError when the ledger's file fails them.
 int ledger_list(const LedgerRequest& request, std::ostream& out);
 int ledger_export(const LedgerRequest& request, std::ostream& out, std::ostream& err);
 int ledger_import(const LedgerRequest& request, std::istream& in, std::ostream& out, std::ostream& err);

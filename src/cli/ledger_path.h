@@ -5,7 +5,8 @@
 
 namespace fettle::cli {
 
-/// $XDG_DATA_HOME/fettle/ledger.fettle, or ~/.local/share/fettle/ledger.fettle (XDG Base Directory Specification).
+/// $XDG_DATA_HOME/fettle/ledger.fettle, or ~/.local/share/fettle/ledger.fettle (XDG Base Directory
+/// Specification).
 /// @throws std::runtime_error when neither is known
 std::filesystem::path default_ledger();
 

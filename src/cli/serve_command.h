@@ -6,7 +6,7 @@
 namespace fettle::cli {
 
 struct ServeRequest {
-  std::string ledger;    ///< empty: default_ledger()
+  std::string ledger;  ///< empty: default_ledger()
   int port = 0;
   bool demo = false;     ///< load the example builds when the ledger is empty
   std::string examples;  ///< folder to take them from; empty: those within the program

@@ -99,7 +99,8 @@ std::string file_name(const std::string& name) {
     }
   }
   safe = safe.substr(0, 60);
-  return safe.find_first_not_of("._-") == std::string::npos ? "engine" : safe;
+  safe.erase(safe.find_last_not_of("._-") + 1);
+  return safe.empty() ? "engine" : safe;
 }
 
 }  // namespace

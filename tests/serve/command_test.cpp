@@ -1,12 +1,12 @@
 // `fettle serve` and `fettle ledger`, the program itself as a child.
 
-#include <fcntl.h>
-#include <fmt/format.h>
-#include <SQLiteCpp/SQLiteCpp.h>
-#include <sys/wait.h>
-
 #include <csignal>
 #include <cstdlib>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/wait.h>
 
 #include "serve/support.h"
 
@@ -35,7 +35,8 @@ class Command : public ::testing::Test {
     }
     const std::string out = (folder / "out").string();
     const std::string err = (folder / "err").string();
-    const std::string whole = fmt::format("XDG_DATA_HOME={} {} {} >{} 2>{}", folder.path().string(), FETTLE_PROGRAM, line, out, err);
+    const std::string whole = fmt::format("XDG_DATA_HOME={} {} {} >{} 2>{}", folder.path().string(),
+                                          FETTLE_PROGRAM, line, out, err);
     const int status = std::system(whole.c_str());
     return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, contents(out), contents(err)};
   }
@@ -56,7 +57,8 @@ TEST_F(Command, ImportListExportAndCheckGoRound) {
   EXPECT_EQ(by_name.status, 0) << by_name.err;
   EXPECT_EQ(contents(folder / "again.json"), run("ledger export " + id).out);
   EXPECT_EQ(run("ledger import {}/again.json --ledger {}/second.fettle").status, 0);
-  EXPECT_EQ(run("ledger export 'Invented 5.4' --ledger {}/second.fettle").out, contents(folder / "again.json"));
+  EXPECT_EQ(run("ledger export 'Invented 5.4' --ledger {}/second.fettle").out,
+            contents(folder / "again.json"));
   const Ran check = run("ledger check --json");
   EXPECT_EQ(check.status, 0);
   EXPECT_EQ(json::parse(check.out)["faults"], json::array());
@@ -67,7 +69,8 @@ TEST_F(Command, AHistoryIsCarriedToAnotherLedger) {
   {
     ledger::Ledger ledger(folder / "a.fettle");
     const auto engine = ledger.engines().at(0);
-    ASSERT_TRUE(std::holds_alternative<ledger::Applied>(ledger.change(engine.id, engine.version, {{"/name", "Later"}}, {"Bo", "tablet", std::nullopt})));
+    ASSERT_TRUE(std::holds_alternative<ledger::Applied>(
+        ledger.change(engine.id, engine.version, {{"/name", "Later"}}, {"Bo", "tablet", std::nullopt})));
   }
   ASSERT_EQ(run("ledger export Later --history --ledger {}/a.fettle -o {}/history.json").status, 0);
   const Ran taken = run("ledger import {}/history.json --ledger {}/b.fettle --by Cy --json");
@@ -196,7 +199,8 @@ TEST_F(Command, ServePrintsItsAddressLoadsTheDemoOnceAndEndsOnASignal) {
   const std::string ledger = (folder / "shop.fettle").string();
   std::filesystem::create_directory(folder / "examples");
   write_file(folder / "examples/one.json", build::small_document().dump());
-  const std::vector<std::string> arguments{"--ledger", ledger, "--port", "0", "--demo", "--examples", (folder / "examples").string()};
+  const std::vector<std::string> arguments{
+      "--ledger", ledger, "--port", "0", "--demo", "--examples", (folder / "examples").string()};
   for (const int signal : {SIGINT, SIGTERM, SIGTERM}) {
     Served served(arguments);
     ASSERT_NE(served.port(), 0) << served.line();
@@ -209,8 +213,8 @@ TEST_F(Command, ServePrintsItsAddressLoadsTheDemoOnceAndEndsOnASignal) {
     listener.read_until("no such text");
     EXPECT_TRUE(listener.closed());
   }
+  EXPECT_FALSE(std::filesystem::exists(ledger + "-wal")) << "the ledger was not closed";
   EXPECT_EQ(run("ledger check --ledger {}/shop.fettle").status, 0);
-  EXPECT_FALSE(std::filesystem::exists(ledger + "-wal")) << "the ledger was closed";
 }
 
 TEST_F(Command, ServeThatCannotBeginSaysWhy) {
@@ -224,7 +228,8 @@ TEST_F(Command, ServeThatCannotBeginSaysWhy) {
   EXPECT_NE(foreign.err.find("build.json"), std::string::npos);
   EXPECT_EQ(run("serve --ledger {}/no/such/folder/x.fettle --port 0").status, 2);
   write_file(folder / "broken.json", "{");
-  EXPECT_EQ(run("serve --ledger {}/new.fettle --port 0 --demo --examples {}").status, 2) << "a broken example is no demo";
+  EXPECT_EQ(run("serve --ledger {}/new.fettle --port 0 --demo --examples {}").status, 2)
+      << "a broken example is no demo";
 }
 
 }  // namespace

@@ -35,15 +35,23 @@ TEST_F(Events, AChangeIsSeenByAnotherClient) {
   EXPECT_NE(head.find("Content-Type: text/event-stream"), std::string::npos);
   EXPECT_NE(head.find("Content-Security-Policy"), std::string::npos);
   listener.read_until(": listening\n\n");
-  const auto now = page.change(id, version, set("/readings/r1/wheel", "1 deg")).body["version"].get<std::int64_t>();
+  const auto now =
+      page.change(id, version, set("/readings/r1/wheel", "1 deg")).body["version"].get<std::int64_t>();
   const std::string text = listener.read_until("\"device\":\"phone\"}\n\n");
-  EXPECT_NE(text.find(fmt::format("id: {0}\nevent: changed\ndata: {{\"engine\":\"{1}\",\"version\":{0},\"entry\":{0},\"kind\":\"change\",\"by\":\"Ada\",\"device\":\"phone\"}}\n\n", now, id)), std::string::npos) << text;
+  EXPECT_NE(text.find(fmt::format("id: {0}\nevent: changed\ndata: "
+                                  "{{\"engine\":\"{1}\",\"version\":{0},\"entry\":{0},\"kind\":\"change\","
+                                  "\"by\":\"Ada\",\"device\":\"phone\"}}\n\n",
+                                  now, id)),
+            std::string::npos)
+      << text;
 }
 
 TEST_F(Events, WhatWasMissedIsToldInOrder) {
   auto [id, version] = page.make();
   for (int i = 1; i <= 5; ++i) {
-    version = page.change(id, version, set("/readings/r1/wheel", fmt::format("{} deg", i))).body["version"].get<std::int64_t>();
+    version = page.change(id, version, set("/readings/r1/wheel", fmt::format("{} deg", i)))
+                  .body["version"]
+                  .get<std::int64_t>();
   }
   RawConnection listener(server.port());
   listener.send(request("Last-Event-ID: 2\r\n"));
@@ -60,9 +68,11 @@ TEST_F(Events, WhatWasMissedIsToldInOrder) {
 
 TEST_F(Events, MoreThanOnePageOfMissedEntriesIsTold) {
   ledger::Ledger raw(server.file());
-  auto made = std::get<ledger::Applied>(raw.create("A", build::small_document(), {"Ada", "phone", std::nullopt}));
+  auto made =
+      std::get<ledger::Applied>(raw.create("A", build::small_document(), {"Ada", "phone", std::nullopt}));
   for (int i = 0; i < 450; ++i) {
-    made = std::get<ledger::Applied>(raw.change(made.engine, made.version, {{"/name", fmt::format("A{}", i)}}, {"Ada", "phone", std::nullopt}));
+    made = std::get<ledger::Applied>(raw.change(made.engine, made.version, {{"/name", fmt::format("A{}", i)}},
+                                                {"Ada", "phone", std::nullopt}));
   }
   RawConnection listener(server.port());
   listener.send(request("Last-Event-ID: 0\r\n"));
@@ -77,7 +87,8 @@ TEST_F(Events, AChangeMadeByAnotherProgramIsToldToo) {
   listener.send(request());
   listener.read_until(": listening\n\n");
   ledger::Ledger raw(server.file());
-  ASSERT_TRUE(std::holds_alternative<ledger::Applied>(raw.create("A", build::small_document(), {"Eve", "command", std::nullopt})));
+  ASSERT_TRUE(std::holds_alternative<ledger::Applied>(
+      raw.create("A", build::small_document(), {"Eve", "command", std::nullopt})));
   EXPECT_NE(listener.read_until("\"by\":\"Eve\"").find("\"kind\":\"create\""), std::string::npos);
 }
 
@@ -94,7 +105,8 @@ TEST_F(Events, ANumberFromAnotherLedgerOrNoneAtAllIsTakenAsNone) {
 TEST_F(Events, SilenceIsBrokenByAHeartbeat) {
   RawConnection listener(server.port());
   listener.send(request());
-  EXPECT_NE(listener.read_until("listening\n\n:\n\n:\n\n", 3s).find("listening\n\n:\n\n:\n\n"), std::string::npos);
+  EXPECT_NE(listener.read_until("listening\n\n:\n\n:\n\n", 3s).find("listening\n\n:\n\n:\n\n"),
+            std::string::npos);
 }
 
 TEST_F(Events, FiftyListenersLeaveTheWorkersFreeAndOneTooManyIsTold) {
@@ -131,8 +143,11 @@ TEST_F(Events, AListenerThatNeverReadsDoesNotHoldUpTheOthers) {
   listener.read_until(": listening\n\n");
   auto [id, version] = page.make();
   for (int i = 1; i <= 20; ++i) {
-    version = page.change(id, version, set("/name", fmt::format("A{}", i))).body["version"].get<std::int64_t>();
-    EXPECT_NE(listener.read_until(fmt::format("id: {}\n", version), 5s).find(fmt::format("id: {}\n", version)), std::string::npos);
+    version =
+        page.change(id, version, set("/name", fmt::format("A{}", i))).body["version"].get<std::int64_t>();
+    EXPECT_NE(
+        listener.read_until(fmt::format("id: {}\n", version), 5s).find(fmt::format("id: {}\n", version)),
+        std::string::npos);
   }
 }
 

@@ -70,9 +70,13 @@ TEST(PageFiles, AreSentCompressedToThoseWhoTakeItAndAsTheyAreToOthers) {
 }
 
 TEST(ReadingIds, AreUniqueAndLeaveThoseThereAlone) {
-  json document = json::parse(R"({"readings": [{"kind": "a"}, {"id": "r1"}, {"id": "r3"}, {}, 7, {"id": 5}]})");
+  json document =
+      json::parse(R"({"readings": [{"kind": "a"}, {"id": "r1"}, {"id": "r3"}, {}, 7, {"id": 5}]})");
   give_ids(document);
-  EXPECT_EQ(document, json::parse(R"({"readings": [{"kind": "a", "id": "r2"}, {"id": "r1"}, {"id": "r3"}, {"id": "r4"}, 7, {"id": 5}]})"));
+  EXPECT_EQ(
+      document,
+      json::parse(
+          R"({"readings": [{"kind": "a", "id": "r2"}, {"id": "r1"}, {"id": "r3"}, {"id": "r4"}, 7, {"id": 5}]})"));
   for (const char* text : {"7", "[]", "{}", R"({"readings": 7})"}) {
     json odd = json::parse(text);
     give_ids(odd);
@@ -89,12 +93,20 @@ ledger::Entry entry_of(ledger::EntryKind kind, std::vector<ledger::Step> steps) 
 
 TEST(EntryInWords, NamesThePlaceAndBothValues) {
   using ledger::EntryKind;
-  EXPECT_EQ(says(entry_of(EntryKind::change, {{"/cam/card/intake/lift", {}, json("0.3 in"), json("0.29 in")}})), "cam, card, intake, lift: 0.29 in -> 0.3 in");
-  EXPECT_EQ(says(entry_of(EntryKind::change, {{"/readings/r17", {}, json::object(), std::nullopt}})), "reading r17 added");
-  EXPECT_EQ(says(entry_of(EntryKind::change, {{"/readings/r17", {}, std::nullopt, json::object()}})), "reading r17 removed");
-  EXPECT_EQ(says(entry_of(EntryKind::change, {{"/tools/a~1b~0/noise", {}, json("1 in"), std::nullopt}})), "tools, a/b~, noise: 1 in");
-  EXPECT_EQ(says(entry_of(EntryKind::change, {{"", {}, json::object(), json::object()}})), "the whole build changed");
-  EXPECT_EQ(says(entry_of(EntryKind::undo, {{"/a", {}, std::nullopt, json(1)}, {"/b", {}, json(2), json(1)}})), "a removed, and 1 more");
+  EXPECT_EQ(
+      says(entry_of(EntryKind::change, {{"/cam/card/intake/lift", {}, json("0.3 in"), json("0.29 in")}})),
+      "cam, card, intake, lift: 0.29 in -> 0.3 in");
+  EXPECT_EQ(says(entry_of(EntryKind::change, {{"/readings/r17", {}, json::object(), std::nullopt}})),
+            "reading r17 added");
+  EXPECT_EQ(says(entry_of(EntryKind::change, {{"/readings/r17", {}, std::nullopt, json::object()}})),
+            "reading r17 removed");
+  EXPECT_EQ(says(entry_of(EntryKind::change, {{"/tools/a~1b~0/noise", {}, json("1 in"), std::nullopt}})),
+            "tools, a/b~, noise: 1 in");
+  EXPECT_EQ(says(entry_of(EntryKind::change, {{"", {}, json::object(), json::object()}})),
+            "the whole build changed");
+  EXPECT_EQ(
+      says(entry_of(EntryKind::undo, {{"/a", {}, std::nullopt, json(1)}, {"/b", {}, json(2), json(1)}})),
+      "a removed, and 1 more");
   EXPECT_EQ(says(entry_of(EntryKind::archive, {})), "put away");
 }
 

@@ -15,10 +15,13 @@ class Refusals : public ::testing::Test {
     std::tie(id, version) = page.make();
     before = page.get("/api/engines/" + id).body;
   }
-  void TearDown() override { EXPECT_EQ(page.get("/api/engines/" + id).body, before) << "something was changed all the same"; }
+  void TearDown() override {
+    EXPECT_EQ(page.get("/api/engines/" + id).body, before) << "something was changed all the same";
+  }
 
   [[nodiscard]] std::string path(const std::string& verb) const { return "/api/engines/" + id + "/" + verb; }
-  Got raw_post(const std::string& where, const std::string& body, const std::string& type = "application/json") {
+  Got raw_post(const std::string& where, const std::string& body,
+               const std::string& type = "application/json") {
     return got(page.client().Post(where, body, type));
   }
 
@@ -30,7 +33,8 @@ class Refusals : public ::testing::Test {
 };
 
 const std::vector<std::string>& changing_verbs() {
-  static const std::vector<std::string> verbs{"changes", "undo", "redo", "rename", "archive", "restore", "what-if"};
+  static const std::vector<std::string> verbs{"changes", "undo",    "redo",   "rename",
+                                              "archive", "restore", "what-if"};
   return verbs;
 }
 
@@ -41,9 +45,10 @@ TEST_F(Refusals, ABodyThatIsNoJsonObjectIsRefusedByEveryRoute) {
     routes.push_back(path(verb));
   }
   for (const auto& route : routes) {
-    for (const std::string& body : {std::string(), std::string("{"), std::string("nonsense"), std::string("[]"), std::string("7"),
-                                    std::string("{\"base\": 1"), std::string("\xff\xfe"), std::string("{\"a\":1}{\"b\":2}"), deep,
-                                    std::string("{\"base\":1,\"base\":2}"), std::string("{\"base\":1e999}")}) {
+    for (const std::string& body :
+         {std::string(), std::string("{"), std::string("nonsense"), std::string("[]"), std::string("7"),
+          std::string("{\"base\": 1"), std::string("\xff\xfe"), std::string("{\"a\":1}{\"b\":2}"), deep,
+          std::string("{\"base\":1,\"base\":2}"), std::string("{\"base\":1e999}")}) {
       const Got answer = raw_post(route, body);
       expect_error(answer, 400, "bad_request");
       EXPECT_FALSE(answer.body["error"]["problems"].empty()) << route << " " << body.substr(0, 40);
@@ -52,7 +57,11 @@ TEST_F(Refusals, ABodyThatIsNoJsonObjectIsRefusedByEveryRoute) {
 }
 
 TEST_F(Refusals, MembersOfTheWrongKindAreAllNamed) {
-  const Got answer = page.post(path("changes"), {{"base", "3"}, {"by", 7}, {"device", json::array()}, {"change_key", nullptr}, {"operations", json::object()}});
+  const Got answer = page.post(path("changes"), {{"base", "3"},
+                                                 {"by", 7},
+                                                 {"device", json::array()},
+                                                 {"change_key", nullptr},
+                                                 {"operations", json::object()}});
   expect_error(answer, 400, "bad_request");
   std::vector<std::string> places;
   for (const json& problem : answer.body["error"]["problems"]) {
@@ -75,7 +84,8 @@ TEST_F(Refusals, EachMemberOfEachRouteIsHeldToItsKind) {
       {path("changes"), {{"base", version}, {"operations", {{{"value", 1}}}}}},
       {path("changes"), {{"base", version}, {"operations", {{{"path", 1}}}}}},
       {path("changes"), {{"base", version}, {"operations", {{{"path", "/name"}, {"valeu", 1}}}}}},
-      {path("changes"), {{"base", version}, {"operations", {{{"path", std::string(501, '/')}, {"value", 1}}}}}},
+      {path("changes"),
+       {{"base", version}, {"operations", {{{"path", std::string(501, '/')}, {"value", 1}}}}}},
       {path("changes"), {{"base", version}, {"operations", operations}, {"by", std::string(61, 'a')}}},
       {path("changes"), {{"base", version}, {"operations", operations}, {"by", "a\nb"}}},
       {path("changes"), {{"base", version}, {"operations", operations}, {"baze", 1}}},
@@ -100,7 +110,9 @@ TEST_F(Refusals, EachMemberOfEachRouteIsHeldToItsKind) {
 }
 
 TEST_F(Refusals, ADocumentThatWouldNotBeSoundIsRefusedWithEveryProblem) {
-  const Got answer = page.change(id, version, json::array({{{"path", "/engine/bore"}, {"value", 100}}, {{"path", "/engine/strok"}, {"value", "3 in"}}}));
+  const Got answer = page.change(id, version,
+                                 json::array({{{"path", "/engine/bore"}, {"value", 100}},
+                                              {{"path", "/engine/strok"}, {"value", "3 in"}}}));
   expect_error(answer, 422, "unsound");
   EXPECT_EQ(answer.body["error"]["problems"].size(), 2U) << answer.body.dump();
   json document = build::small_document();
@@ -140,7 +152,8 @@ TEST_F(Refusals, AnUnknownEngineIsNotFoundByAnyRoute) {
 }
 
 TEST_F(Refusals, AnUnknownPathIsNotFoundAndAWrongMethodIsTold) {
-  for (const std::string route : {"/api", "/api/", "/api/nothing", "/api/engines/a/b/c", "/api/engines/", "/api//engines"}) {
+  for (const std::string route :
+       {"/api", "/api/", "/api/nothing", "/api/engines/a/b/c", "/api/engines/", "/api//engines"}) {
     const Got answer = page.get(route);
     EXPECT_EQ(answer.status, 404) << route << answer.body.dump();
   }
@@ -151,35 +164,46 @@ TEST_F(Refusals, AnUnknownPathIsNotFoundAndAWrongMethodIsTold) {
   expect_error(page.post("/api/stations", json::object()), 405, "wrong_method");
   expect_error(got(page.client().Put("/api/engines", "{}", "application/json")), 405, "wrong_method");
   expect_error(got(page.client().Patch(path("changes"), "{}", "application/json")), 405, "wrong_method");
-  expect_error(got(page.client().Delete("/api/engines/" + id, "{}", "application/json")), 405, "wrong_method");
+  expect_error(got(page.client().Delete("/api/engines/" + id, "{}", "application/json")), 405,
+               "wrong_method");
   expect_error(got(page.client().Options("/api/engines")), 405, "wrong_method");
   expect_error(page.post("/", json::object()), 405, "wrong_method");
 }
 
 TEST_F(Refusals, AnotherTypeOfBodyIsRefused) {
   const std::string body = json{{"base", version}, {"operations", set("/name", "X")}}.dump();
-  for (const char* type : {"text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", "application/jsonp", "application/json-seq"}) {
+  for (const char* type : {"text/plain", "application/x-www-form-urlencoded",
+                           "multipart/form-data; boundary=x", "application/jsonp", "application/json-seq"}) {
     expect_error(raw_post(path("changes"), body, type), 415, "wrong_type");
   }
   httplib::Headers compressed{{"Content-Encoding", "gzip"}};
-  expect_error(got(page.client().Post(path("changes"), compressed, body, "application/json")), 415, "wrong_type");
+  expect_error(got(page.client().Post(path("changes"), compressed, body, "application/json")), 415,
+               "wrong_type");
 }
 
 TEST_F(Refusals, AForeignOriginOrHostIsRefused) {
   const std::string body = json{{"base", version}, {"operations", set("/name", "X")}}.dump();
-  for (const std::string origin : {"http://evil.example", "null", "https://127.0.0.1", "http://127.0.0.1:1"}) {
-    expect_error(got(page.client().Post(path("changes"), {{"Origin", origin}}, body, "application/json")), 403, "forbidden");
+  for (const std::string origin :
+       {"http://evil.example", "null", "https://127.0.0.1", "http://127.0.0.1:1"}) {
+    expect_error(got(page.client().Post(path("changes"), {{"Origin", origin}}, body, "application/json")),
+                 403, "forbidden");
   }
   const std::string port = std::to_string(server.port());
-  for (const std::string& host : {std::string("evil.example"), "evil.example:" + port, std::string("127.0.0.1"), "127.0.0.1:1" + port,
-                                  "localhost." + std::string(":") + port, std::string("")}) {
+  for (const std::string& host :
+       {std::string("evil.example"), "evil.example:" + port, std::string("127.0.0.1"), "127.0.0.1:1" + port,
+        "localhost." + std::string(":") + port, std::string("")}) {
     expect_error(got(page.client().Get("/api/engines", {{"Host", host}})), 403, "forbidden");
   }
   // Its own page, by either name.
   EXPECT_EQ(got(page.client().Get("/api/engines", {{"Host", "localhost:" + port}})).status, 200);
   const std::string own = json{{"operations", set("/name", "X")}}.dump();
-  EXPECT_EQ(got(page.client().Post(path("what-if"), {{"Origin", "http://127.0.0.1:" + port}}, own, "application/json")).status, 200);
-  expect_error(got(page.client().Post(path("what-if"), {{"Origin", "http://localhost:" + port}}, own, "application/json")), 403, "forbidden");
+  EXPECT_EQ(got(page.client().Post(path("what-if"), {{"Origin", "http://127.0.0.1:" + port}}, own,
+                                   "application/json"))
+                .status,
+            200);
+  expect_error(got(page.client().Post(path("what-if"), {{"Origin", "http://localhost:" + port}}, own,
+                                      "application/json")),
+               403, "forbidden");
 }
 
 class Conflicts : public ::testing::Test {
@@ -193,7 +217,9 @@ TEST_F(Conflicts, ToTheSamePlaceShowBothValuesAndChangeNothing) {
   const auto [id, version] = ada.make();
   const Got first = ada.change(id, version, set("/readings/r1/wheel", "1 deg"));
   ASSERT_EQ(first.status, 200);
-  const Got second = bo.change(id, version, json::array({{{"path", "/readings/r2/wheel"}, {"value", "42 deg"}}, {{"path", "/readings/r1/wheel"}, {"value", "2 deg"}}}));
+  const Got second = bo.change(id, version,
+                               json::array({{{"path", "/readings/r2/wheel"}, {"value", "42 deg"}},
+                                            {{"path", "/readings/r1/wheel"}, {"value", "2 deg"}}}));
   expect_error(second, 409, "conflict");
   EXPECT_EQ(second.body["version"], first.body["version"]);
   ASSERT_EQ(second.body["conflicts"].size(), 1U);

@@ -38,7 +38,8 @@ TEST_F(Routes, AnEngineIsMadeListedAndRead) {
     counted += finding["verdict"].is_null() ? 0 : 1;
   }
   const json& verdicts = row["verdicts"];
-  EXPECT_EQ(counted, verdicts["holds"].get<int>() + verdicts["fails"].get<int>() + verdicts["too_close"].get<int>() + verdicts["open"].get<int>());
+  EXPECT_EQ(counted, verdicts["holds"].get<int>() + verdicts["fails"].get<int>() +
+                         verdicts["too_close"].get<int>() + verdicts["open"].get<int>());
   EXPECT_TRUE(engine.body["report"]["pictures"].contains("tdc"));
 }
 
@@ -66,7 +67,8 @@ TEST_F(Routes, AChangeAnswersWithTheReportAndWhatMoved) {
     if (one["id"] == "tdc.wheel") {
       seen = true;
       EXPECT_EQ(one["unit"], "rad");
-      EXPECT_NEAR(one["to"]["value"].get<double>() - one["from"]["value"].get<double>(), 0.5 * M_PI / 180, 1e-6);
+      EXPECT_NEAR(one["to"]["value"].get<double>() - one["from"]["value"].get<double>(), 0.5 * M_PI / 180,
+                  1e-6);
     }
   }
   EXPECT_TRUE(seen);
@@ -84,7 +86,10 @@ TEST_F(Routes, AReadingIsAppendedWhereThereWasNone) {
   json document = build::small_document();
   document.erase("readings");
   const auto [id, version] = page.make(document);
-  const Got answer = page.change(id, version, set("/readings/r17", {{"kind", "stop_contact"}, {"cylinder", 1}, {"turning", "forward"}, {"wheel", "3 deg"}}));
+  const Got answer = page.change(
+      id, version,
+      set("/readings/r17",
+          {{"kind", "stop_contact"}, {"cylinder", 1}, {"turning", "forward"}, {"wheel", "3 deg"}}));
   ASSERT_EQ(answer.status, 200) << answer.body.dump();
   EXPECT_EQ(page.get("/api/engines/" + id).body["document"]["readings"][0]["id"], "r17");
 }
@@ -92,15 +97,18 @@ TEST_F(Routes, AReadingIsAppendedWhereThereWasNone) {
 TEST_F(Routes, UndoAndRedoAnswerAsChanges) {
   const auto [id, version] = page.make();
   const auto changed = page.change(id, version, set("/readings/r1/wheel", "1 deg")).body["version"];
-  const Got undone = page.post("/api/engines/" + id + "/undo", {{"base", changed}, {"by", "Bo"}, {"device", "tablet"}});
+  const Got undone =
+      page.post("/api/engines/" + id + "/undo", {{"base", changed}, {"by", "Bo"}, {"device", "tablet"}});
   ASSERT_EQ(undone.status, 200) << undone.body.dump();
   EXPECT_FALSE(undone.body["moved"].empty());
   EXPECT_EQ(undone.body["can_redo"]["by"], "Ada");
   const json document = page.get("/api/engines/" + id).body["document"];
   EXPECT_EQ(document["readings"][0]["wheel"], "0 deg");
-  const Got redone = page.post("/api/engines/" + id + "/redo", {{"base", undone.body["version"]}, {"by", "Bo"}, {"device", "tablet"}});
+  const Got redone = page.post("/api/engines/" + id + "/redo",
+                               {{"base", undone.body["version"]}, {"by", "Bo"}, {"device", "tablet"}});
   ASSERT_EQ(redone.status, 200) << redone.body.dump();
-  expect_error(page.post("/api/engines/" + id + "/redo", {{"base", redone.body["version"]}}), 422, "nothing_to_do");
+  expect_error(page.post("/api/engines/" + id + "/redo", {{"base", redone.body["version"]}}), 422,
+               "nothing_to_do");
 }
 
 TEST_F(Routes, TheNameOfAnEngineIsThatOfItsDocument) {
@@ -118,7 +126,8 @@ TEST_F(Routes, TheNameOfAnEngineIsThatOfItsDocument) {
 
 TEST_F(Routes, ACopyHasItsOwnNameAndHistory) {
   const auto [id, version] = page.make();
-  const json request{{"copy_of", id}, {"name", "Second"}, {"by", "Ada"}, {"device", "phone"}, {"change_key", "copy-1"}};
+  const json request{
+      {"copy_of", id}, {"name", "Second"}, {"by", "Ada"}, {"device", "phone"}, {"change_key", "copy-1"}};
   const Got copy = page.post("/api/engines", request);
   ASSERT_EQ(copy.status, 201) << copy.body.dump();
   const Got again = page.post("/api/engines", request);
@@ -148,13 +157,16 @@ TEST_F(Routes, AnArchivedEngineLeavesTheListAndComesBack) {
 TEST_F(Routes, WhatIfTellsWhatWouldMoveAndKeepsNothing) {
   const auto [id, version] = page.make();
   const Got before = page.get("/api/engines/" + id);
-  const Got answer = page.post("/api/engines/" + id + "/what-if", {{"operations", set("/readings/r1/wheel", "1 deg")}});
+  const Got answer =
+      page.post("/api/engines/" + id + "/what-if", {{"operations", set("/readings/r1/wheel", "1 deg")}});
   ASSERT_EQ(answer.status, 200) << answer.body.dump();
   EXPECT_FALSE(answer.body["moved"].empty());
   EXPECT_NE(answer.body["report"], before.body["report"]);
   EXPECT_EQ(page.get("/api/engines/" + id).body, before.body);
-  expect_error(page.post("/api/engines/" + id + "/what-if", {{"operations", set("/engine/bore", 7)}}), 422, "unsound");
-  expect_error(page.post("/api/engines/" + id + "/what-if", {{"operations", set("/nowhere/at/all", 7)}}), 422, "missing");
+  expect_error(page.post("/api/engines/" + id + "/what-if", {{"operations", set("/engine/bore", 7)}}), 422,
+               "unsound");
+  expect_error(page.post("/api/engines/" + id + "/what-if", {{"operations", set("/nowhere/at/all", 7)}}), 422,
+               "missing");
 }
 
 TEST_F(Routes, TheHistoryIsToldNewestFirstAndInPages) {
@@ -165,7 +177,8 @@ TEST_F(Routes, TheHistoryIsToldNewestFirstAndInPages) {
   const Got newest = page.get("/api/engines/" + id + "/history?most=2");
   ASSERT_EQ(newest.body["entries"].size(), 2U);
   EXPECT_EQ(newest.body["entries"][0]["entry"], version);
-  EXPECT_EQ(newest.body["entries"][0]["operations"], json::parse(R"([{"path": "/readings/r1/wheel", "before": "2 deg", "value": "3 deg"}])"));
+  EXPECT_EQ(newest.body["entries"][0]["operations"],
+            json::parse(R"([{"path": "/readings/r1/wheel", "before": "2 deg", "value": "3 deg"}])"));
   const auto last = newest.body["entries"][1]["entry"].get<std::int64_t>();
   const Got older = page.get("/api/engines/" + id + "/history?most=50&before=" + std::to_string(last));
   ASSERT_EQ(older.body["entries"].size(), 2U);
@@ -181,9 +194,10 @@ TEST_F(Routes, TheExportIsABuildThatCanBeTakenInAgain) {
   const auto [id, version] = page.make(document);
   const auto result = page.client().Get("/api/engines/" + id + "/export");
   ASSERT_TRUE(result);
-  EXPECT_EQ(result->get_header_value("Content-Disposition"), "attachment; filename=\"A_quoted_name_..json\"");
+  EXPECT_EQ(result->get_header_value("Content-Disposition"), "attachment; filename=\"A_quoted_name.json\"");
   const auto [other, first] = page.make(json::parse(result->body));
-  EXPECT_EQ(page.get("/api/engines/" + other).body["document"], page.get("/api/engines/" + id).body["document"]);
+  EXPECT_EQ(page.get("/api/engines/" + other).body["document"],
+            page.get("/api/engines/" + id).body["document"]);
 }
 
 TEST_F(Routes, TheStationsDescribeEveryReadingAndFinding) {
@@ -210,7 +224,9 @@ TEST_F(Routes, TheStationsDescribeEveryReadingAndFinding) {
   for (const json& field : point["fields"]) {
     keys.push_back(field["key"]);
   }
-  EXPECT_THAT(keys, ::testing::ElementsAre("cylinder", "valve", "side", "lift", "below_max", "wheel", "measured_at", "turning", "repeats", "pass", "position", "tool", "lift_tool"));
+  EXPECT_THAT(keys,
+              ::testing::ElementsAre("cylinder", "valve", "side", "lift", "below_max", "wheel", "measured_at",
+                                     "turning", "repeats", "pass", "position", "tool", "lift_tool"));
 }
 
 TEST_F(Routes, TheSchemaIsThePublishedOne) {

@@ -1,19 +1,18 @@
 #pragma once
 
-#include <arpa/inet.h>
-#include <netinet/in.h>
-#include <sys/socket.h>
-#include <unistd.h>
-
 #include <chrono>
 #include <map>
 #include <optional>
 #include <string>
 #include <thread>
 
+#include <arpa/inet.h>
 #include <gtest/gtest.h>
 #include <httplib.h>
+#include <netinet/in.h>
 #include <nlohmann/json.hpp>
+#include <sys/socket.h>
+#include <unistd.h>
 
 #include "build/small_build.h"
 #include "ledger/support.h"
@@ -75,7 +74,9 @@ class Page {
     client_.set_read_timeout(30);
   }
   Got get(const std::string& path) { return got(client_.Get(path)); }
-  Got post(const std::string& path, const json& body) { return got(client_.Post(path, body.dump(), "application/json")); }
+  Got post(const std::string& path, const json& body) {
+    return got(client_.Post(path, body.dump(), "application/json"));
+  }
   httplib::Client& client() { return client_; }
 
   /// A fresh engine. @returns id and version
@@ -84,7 +85,8 @@ class Page {
     EXPECT_EQ(made.status, 201) << made.body.dump();
     return {made.body.value("id", ""), made.body.value("version", std::int64_t{0})};
   }
-  Got change(const std::string& id, std::int64_t base, const json& operations, const json& more = json::object()) {
+  Got change(const std::string& id, std::int64_t base, const json& operations,
+             const json& more = json::object()) {
     json body{{"base", base}, {"by", "Ada"}, {"device", "phone"}, {"operations", operations}};
     body.update(more);
     return post("/api/engines/" + id + "/changes", body);
@@ -94,7 +96,9 @@ class Page {
   httplib::Client client_;
 };
 
-inline json set(const std::string& path, const json& value) { return json::array({{{"path", path}, {"value", value}}}); }
+inline json set(const std::string& path, const json& value) {
+  return json::array({{{"path", path}, {"value", value}}});
+}
 
 /// An error in the form of docs/api.md.
 inline void expect_error(const Got& answer, int status, const std::string& code) {
@@ -138,10 +142,12 @@ class RawConnection {
   void end_sending() const { ::shutdown(socket_, SHUT_WR); }
 
   /// Reads until `wanted` has come, the server closes, or the time is over.
-  const std::string& read_until(const std::string& wanted, std::chrono::milliseconds time = std::chrono::seconds(20)) {
+  const std::string& read_until(const std::string& wanted,
+                                std::chrono::milliseconds time = std::chrono::seconds(20)) {
     const auto until = std::chrono::steady_clock::now() + time;
     while (wanted.empty() || text_.find(wanted) == std::string::npos) {
-      const auto left = std::chrono::duration_cast<std::chrono::microseconds>(until - std::chrono::steady_clock::now());
+      const auto left =
+          std::chrono::duration_cast<std::chrono::microseconds>(until - std::chrono::steady_clock::now());
       if (left.count() <= 0) {
         break;
       }
@@ -170,7 +176,8 @@ class RawConnection {
     if (head != std::string::npos) {
       answer.body = json::parse(text.substr(head + 4), nullptr, false);
     }
-    EXPECT_NE(text.find("Content-Security-Policy: default-src 'none'"), std::string::npos) << text.substr(0, 400);
+    EXPECT_NE(text.find("Content-Security-Policy: default-src 'none'"), std::string::npos)
+        << text.substr(0, 400);
     return answer;
   }
 
