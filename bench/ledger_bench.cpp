@@ -86,7 +86,7 @@ void AppendChange(benchmark::State& state) {
       std::get<Applied>(ledger.create("Invented", document(static_cast<int>(state.range(0))), writer()));
   EntryNumber version = made.version;
   int i = 0;
-  for (auto _ : state) {
+  while (state.KeepRunning()) {
     version = std::get<Applied>(ledger.change(made.engine, version, {reading(++i)}, writer())).version;
   }
 }
@@ -98,7 +98,7 @@ void Undo(benchmark::State& state) {
   const auto made = std::get<Applied>(ledger.create("Invented", document(60), writer()));
   append(ledger, made.engine, made.version, static_cast<int>(state.range(0)));
   bool undone = false;
-  for (auto _ : state) {
+  while (state.KeepRunning()) {
     benchmark::DoNotOptimize(undone ? ledger.redo(made.engine, std::nullopt, writer())
                                     : ledger.undo(made.engine, std::nullopt, writer()));
     undone = !undone;
@@ -109,7 +109,7 @@ BENCHMARK(Undo)->Arg(1000)->Unit(benchmark::kMillisecond)->UseRealTime();
 void OpenLedger(benchmark::State& state) {
   const Folder folder;
   generate(folder.file(), static_cast<int>(state.range(0)), static_cast<int>(state.range(1)));
-  for (auto _ : state) {
+  while (state.KeepRunning()) {
     const Ledger ledger(folder.file());
     benchmark::DoNotOptimize(ledger.engines().size());
   }
@@ -121,7 +121,7 @@ void ListEngines(benchmark::State& state) {
   const Folder folder;
   generate(folder.file(), 1000, 10);
   const Ledger ledger(folder.file());
-  for (auto _ : state) {
+  while (state.KeepRunning()) {
     benchmark::DoNotOptimize(ledger.engines());
   }
 }
@@ -132,7 +132,7 @@ void RebuildDocument(benchmark::State& state) {
   Ledger ledger(folder.file());
   const auto made = std::get<Applied>(ledger.create("Invented", document(60), writer()));
   const EntryNumber last = append(ledger, made.engine, made.version, static_cast<int>(state.range(0)));
-  for (auto _ : state) {
+  while (state.KeepRunning()) {
     benchmark::DoNotOptimize(ledger.engine_as_of(made.engine, last));
   }
 }
@@ -142,7 +142,7 @@ void CheckLedger(benchmark::State& state) {
   const Folder folder;
   generate(folder.file(), 100, 100);
   const Ledger ledger(folder.file());
-  for (auto _ : state) {
+  while (state.KeepRunning()) {
     benchmark::DoNotOptimize(ledger.check().faults.size());
   }
 }

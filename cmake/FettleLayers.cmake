@@ -4,9 +4,8 @@ set(FETTLE_LAYER_ORDER
 
 # fettle_layer(NAME SOURCES a.cpp b.cpp USES quantity metrology LIBRARIES Eigen3::Eigen)
 # makes the static library fettle_NAME from src/NAME. USES names layers, LIBRARIES outside ones.
-# Layers that the design keeps apart are refused too: FORBIDS names them.
 function(fettle_layer name)
-  cmake_parse_arguments(LAYER "" "" "SOURCES;USES;LIBRARIES;FORBIDS" ${ARGN})
+  cmake_parse_arguments(LAYER "" "" "SOURCES;USES;LIBRARIES" ${ARGN})
   list(FIND FETTLE_LAYER_ORDER ${name} own_place)
   if(own_place EQUAL -1)
     message(FATAL_ERROR "layer '${name}' has no place in FETTLE_LAYER_ORDER")

@@ -6,7 +6,7 @@
 namespace fettle::build {
 
 /// One thing wrong with a document, said so that its writer can mend it: where it stands (a path such as
-/// `readings[3].wheel`, or a byte and line for text that is no JSON at all), what was given there, what is
+/// `readings[3].wheel`, or line and column for text that is no JSON at all), what was given there, what is
 /// accepted, and a right example (may be empty).
 struct Problem {
   std::string place;

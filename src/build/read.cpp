@@ -105,13 +105,13 @@ void ValueReader::read(const json& node, WheelMark& out, const Place& place, con
   if (text == nullptr) {
     return;
   }
-  const auto radians = parse_wheel(*text);
-  if (!radians) {
+  auto mark = parse_wheel(*text);
+  if (!mark) {
     refuse(place, fmt::format("\"{}\"", quantity::shown_text(*text)),
            fmt::format("degrees as the wheel shows them: {}", wanted.meaning), "\"14 BTDC\" or \"346 deg\"");
     return;
   }
-  out = {*radians, *text};
+  out = std::move(*mark);
 }
 
 void ValueReader::read(const json& node, SweepPoint& out, const Place& place,

@@ -24,11 +24,15 @@ struct Measure {
 };
 
 /// What a degree wheel showed: a plain number of degrees ("346", "41.5 deg") or degrees from a dead centre as
-/// many wheels are numbered ("14 BTDC"). In radians along the wheel's own numbering, 0 at its TDC mark, not
-/// wrapped.
+/// many wheels are numbered ("14 BTDC"). Radians from its TDC mark, not wrapped: along the wheel's own
+/// numbers or, from a dead centre, along the running rotation.
 struct WheelMark {
   double radians = 0;
   std::string typed;
+  bool from_dead_centre = false;
+
+  /// Along the wheel's own numbers; `counting` is +1 where they grow as the crank turns forward, else -1.
+  double number(double counting) const { return from_dead_centre ? counting * radians : radians; }
 };
 
 /// Direction of the crank's running rotation, seen from the wheel end.

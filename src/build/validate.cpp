@@ -97,7 +97,14 @@ void check_event(const std::string& text, quantity::ValveEvent event, const std:
 void check_lobe_card(const LobeCard& card, Valve valve, const std::string& place, Problems& problems) {
   using quantity::ValveEvent;
   const bool intake = valve == Valve::intake;
+  const auto check_at = [&](const Length& at, const char* list, std::size_t i) {
+    if (at.si() <= 0 || at.si() > 0.05) {
+      problems.push_back({fmt::format("{}.{}[{}].at", place, list, i), fmt::format("\"{}\"", at.typed()),
+                          "a check lift, more than nothing, at most 50 mm", "\"0.050 in\""});
+    }
+  };
   for (std::size_t i = 0; i < card.events.size(); ++i) {
+    check_at(card.events[i].at, "events", i);
     const std::string at = fmt::format("{}.events[{}]", place, i);
     check_event(card.events[i].opening, intake ? ValveEvent::intake_opening : ValveEvent::exhaust_opening,
                 at + ".opening", problems);
@@ -105,6 +112,7 @@ void check_lobe_card(const LobeCard& card, Valve valve, const std::string& place
                 at + ".closing", problems);
   }
   for (std::size_t i = 0; i < card.durations.size(); ++i) {
+    check_at(card.durations[i].at, "durations", i);
     const CardDuration& one = card.durations[i];
     if (one.duration.si() <= 0 || one.duration.si() >= 2 * std::numbers::pi) {
       problems.push_back({fmt::format("{}.durations[{}].duration", place, i),
@@ -130,6 +138,33 @@ void check_lobe_card(const LobeCard& card, Valve valve, const std::string& place
   if (card.lift && (card.lift->si() <= 0 || card.lift->si() > 0.05)) {
     problems.push_back({place + ".lift", fmt::format("\"{}\"", card.lift->typed()),
                         "more than nothing, at most 50 mm", "\"0.300 in\""});
+  }
+}
+
+void check_bounds(const Build& build, Problems& problems) {
+  const auto check = [&](const char* place, const auto& quantity, double least, double most,
+                         const char* accepted, const char* example) {
+    if (quantity && (quantity->si() < least || quantity->si() > most)) {
+      problems.push_back({place, fmt::format("\"{}\"", quantity->typed()), accepted, example});
+    }
+  };
+  if (build.lash) {
+    check("lash.intake", build.lash->intake, 0, 0.005, "0 to 5 mm", "\"0.006 in\"");
+    check("lash.exhaust", build.lash->exhaust, 0, 0.005, "0 to 5 mm", "\"0.008 in\"");
+  }
+  if (build.cam) {
+    check("cam.wanted_centerline", build.cam->wanted_centerline, 60 * degree, 180 * degree,
+          "60 to 180 crank degrees", "\"106 deg\"");
+    if (build.cam->card) {
+      check("cam.card.lobe_separation", build.cam->card->lobe_separation, 60 * degree, 180 * degree,
+            "60 to 180 degrees", "\"111 deg\"");
+    }
+  }
+  if (build.timing_set) {
+    for (std::size_t i = 0; i < build.timing_set->positions.size(); ++i) {
+      check(fmt::format("timing_set.positions[{}]", i).c_str(), std::optional(build.timing_set->positions[i]),
+            -60 * degree, 60 * degree, "-60 to 60 deg", "\"4 deg\"");
+    }
   }
 }
 
@@ -220,9 +255,10 @@ void check_limits(const Build& build, Problems& problems) {
                           fmt::format("min \"{}\" above max \"{}\"", limit.min->typed, limit.max->typed),
                           "min not above max", ""});
     }
-    const bool misplaced = (limit.cylinder && !kind->per_cylinder) || (limit.at && !kind->per_lift);
+    const bool misplaced = (limit.cylinder && !kind->per_cylinder) || (limit.valve && !kind->per_valve) ||
+                           (limit.at && !kind->per_lift);
     if (misplaced) {
-      problems.push_back({place, fmt::format("a cylinder or check lift for {}", kind->id),
+      problems.push_back({place, fmt::format("a cylinder, valve or check lift for {}", kind->id),
                           "only for findings that have one (docs/findings.md)", ""});
     }
   }
@@ -240,6 +276,7 @@ Problems validate(const Build& build) {
     problems.push_back({"name", "an empty text", "the engine's name on the bench", "\"Invented 5.4\""});
   }
   check_engine(build.engine, problems);
+  check_bounds(build, problems);
   check_cam(build, problems);
   check_tools(build, problems);
   check_readings(build, problems);

@@ -134,6 +134,10 @@ void check_values(const Reading& reading, const std::string& place, Problems& pr
     problems.push_back({place + ".slack", fmt::format("\"{}\"", reading.slack->typed()),
                         "0 to 90 crank degrees", "\"3 deg\""});
   }
+  if (!reading.repeats.empty() && !reading.wheel && !reading.slack) {
+    problems.push_back(
+        {place + ".repeats", "repeats without a wheel reading", "repeats of the wheel, beside wheel", ""});
+  }
   if (reading.pass && (*reading.pass < 1 || *reading.pass > 99)) {
     problems.push_back({place + ".pass", fmt::format("{}", *reading.pass), "1 to 99", "2"});
   }

@@ -53,9 +53,9 @@ std::optional<double> parse_degrees(std::string_view text) {
 
 }  // namespace
 
-std::optional<double> parse_wheel(std::string_view text) {
+std::optional<WheelMark> parse_wheel(std::string_view text) {
   if (const auto plain = parse_degrees(text)) {
-    return plain;
+    return WheelMark{*plain, std::string(text), false};
   }
   const std::string_view typed = trimmed(text);
   for (const DeadCentre& centre : dead_centres) {
@@ -65,13 +65,13 @@ std::optional<double> parse_wheel(std::string_view text) {
     const std::string_view number = trimmed(typed.substr(0, typed.size() - centre.mark.size()));
     const double base = centre.degrees * quantity::radians_per_degree;
     if (centre.sign == 0) {
-      return number.empty() ? std::optional(base) : std::nullopt;
+      return number.empty() ? std::optional(WheelMark{base, std::string(text), true}) : std::nullopt;
     }
     const auto from_centre = parse_degrees(number);
     if (!from_centre || *from_centre < 0 || *from_centre > std::numbers::pi) {
       return std::nullopt;
     }
-    return base + centre.sign * *from_centre;
+    return WheelMark{base + centre.sign * *from_centre, std::string(text), true};
   }
   return std::nullopt;
 }

@@ -1,50 +1,146 @@
+#include <functional>
 #include <iostream>
 
 #include <CLI/CLI.hpp>
 #include <unistd.h>
 
+#include "cli/ledger_command.h"
 #include "cli/prove_command.h"
+#include "cli/serve_command.h"
+#include "serve/server.h"
 
 namespace {
 
 using fettle::cli::ExitCode;
+using fettle::cli::LedgerRequest;
+
+/// What the command line asks for, once it has been read.
+struct Command {
+  fettle::cli::ProveRequest prove;
+  fettle::cli::ServeRequest serve;
+  LedgerRequest ledger;
+  bool metric = false;
+  std::function<int()> run;
+};
+
+void add_prove(CLI::App& app, Command& command) {
+  auto& prove = command.prove;
+  CLI::App* sub =
+      app.add_subcommand("prove",
+                         "All findings of a build with their verdicts.\n"
+                         "Exit code: 0 all that is measured holds, 1 something fails, 2 bad input,\n"
+                         "3 none fails but some are too close to call.");
+  sub->add_option("BUILD", prove.path, "file with the build, - for standard input")->required();
+  sub->add_flag("--json", prove.json, "print the findings as JSON, in SI units and radians");
+  sub->add_option("--trials", prove.trials,
+                  "add a Monte Carlo run of this many trials (1000 or more; JCGM 101)")
+      ->check(CLI::Range(std::size_t{1000}, std::size_t{10'000'000}));
+  sub->add_flag("--metric", command.metric, "print lengths in mm");
+  sub->callback([&command] {
+    command.run = [&command] {
+      command.prove.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      command.prove.colour = isatty(STDOUT_FILENO) != 0;
+      return static_cast<int>(fettle::cli::prove_command(command.prove, std::cin, std::cout, std::cerr));
+    };
+  });
+}
+
+void add_serve(CLI::App& app, Command& command) {
+  auto& serve = command.serve;
+  serve.port = fettle::serve::default_port;
+  CLI::App* sub = app.add_subcommand(
+      "serve",
+      "The page, for a browser on this machine. Prints its address when it is ready.\n"
+      "Ends on Ctrl-C. Exit code: 0 ended as asked, 1 ended by the system, 2 could not begin.");
+  sub->add_option("--ledger", serve.ledger,
+                  "the shop's ledger; made when there is none (default: fettle/ledger.fettle "
+                  "in\n$XDG_DATA_HOME or ~/.local/share)");
+  sub->add_option("--port", serve.port, "port on 127.0.0.1; 0 takes any that is free")
+      ->capture_default_str()
+      ->check(CLI::Range(0, 65535));
+  sub->add_flag("--demo", serve.demo, "load the example engines when the ledger is empty");
+  sub->add_option("--examples", serve.examples, "folder to take the example engines from");
+  sub->callback([&command] {
+    command.run = [&command] { return fettle::cli::serve_command(command.serve, std::cout, std::cerr); };
+  });
+}
+
+void add_ledger_part(CLI::App& ledger, LedgerRequest& request, Command& command, const char* name,
+                     const char* says, const std::function<void(CLI::App&)>& options,
+                     const std::function<int()>& run) {
+  CLI::App* sub = ledger.add_subcommand(name, says);
+  sub->add_option("--ledger", request.ledger,
+                  "the shop's ledger (default: fettle/ledger.fettle in $XDG_DATA_HOME or\n~/.local/share)");
+  options(*sub);
+  sub->callback([&command, run] { command.run = run; });
+}
+
+void add_ledger(CLI::App& app, Command& command) {
+  LedgerRequest& request = command.ledger;
+  CLI::App* ledger = app.add_subcommand("ledger",
+                                        "The shop's store of engines and of every change made to them.\n"
+                                        "Exit code: 0 done, 1 not sound or not there, 2 could not be done.");
+  ledger->require_subcommand(1);
+  const auto json = [&request](CLI::App& sub) { sub.add_flag("--json", request.json, "answer in JSON"); };
+  add_ledger_part(
+      *ledger, request, command, "list", "The engines.",
+      [&](CLI::App& sub) {
+        json(sub);
+        sub.add_flag("--archived", request.archived, "those put away too");
+      },
+      [&request] { return fettle::cli::ledger_list(request, std::cout); });
+  add_ledger_part(
+      *ledger, request, command, "export", "One engine as a build, or with all its history.",
+      [&](CLI::App& sub) {
+        sub.add_option("ENGINE", request.engine, "its id, or its name where only one has it")->required();
+        sub.add_option("-o,--output", request.file, "file to write; left out or -: standard output");
+        sub.add_flag("--history", request.history, "every change ever made to it, for another ledger");
+      },
+      [&request] { return fettle::cli::ledger_export(request, std::cout, std::cerr); });
+  add_ledger_part(
+      *ledger, request, command, "import",
+      "Take in a build, or a history from another ledger; prints the engine's id.",
+      [&](CLI::App& sub) {
+        json(sub);
+        sub.add_option("FILE", request.file, "file to read, - for standard input")->required();
+        sub.add_option("--by", request.by, "who brings it in");
+      },
+      [&request] { return fettle::cli::ledger_import(request, std::cin, std::cout, std::cerr); });
+  add_ledger_part(
+      *ledger, request, command, "backup", "A copy of the ledger as it stands, also while it is served.",
+      [&](CLI::App& sub) {
+        json(sub);
+        sub.add_option("FILE", request.file, "file to make; an earlier backup is replaced")->required();
+      },
+      [&request] { return fettle::cli::ledger_backup(request, std::cout); });
+  add_ledger_part(*ledger, request, command, "check",
+                  "Read all of the ledger, replay every engine and compare.", json,
+                  [&request] { return fettle::cli::ledger_check(request, std::cout); });
+}
 
 int run(int argc, char** argv) {
   CLI::App app{"Fettle: from readings off the bench to the state of the engine, with honest doubt.",
                "fettle"};
   app.set_version_flag("--version", std::string("fettle ") + FETTLE_VERSION);
   app.require_subcommand(1);
-
-  fettle::cli::ProveRequest prove;
-  bool metric = false;
-  CLI::App* prove_app =
-      app.add_subcommand("prove",
-                         "All findings of a build with their verdicts.\n"
-                         "Exit code: 0 all that is measured holds, 1 something fails, 2 bad input,\n"
-                         "3 none fails but some are too close to call.");
-  prove_app->add_option("BUILD", prove.path, "file with the build, - for standard input")->required();
-  prove_app->add_flag("--json", prove.json, "print the findings as JSON, in SI units and radians");
-  prove_app
-      ->add_option("--trials", prove.trials,
-                   "add a Monte Carlo run of this many trials (1000 or more; JCGM 101)")
-      ->check(CLI::Range(std::size_t{1000}, std::size_t{10'000'000}));
-  prove_app->add_flag("--metric", metric, "print lengths in mm");
-
+  Command command;
+  add_prove(app, command);
+  add_serve(app, command);
+  add_ledger(app, command);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     const int code = app.exit(error);
     return code == 0 ? 0 : static_cast<int>(ExitCode::bad_input);
   }
-  prove.system = metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
-  prove.colour = isatty(STDOUT_FILENO) != 0;
-  const ExitCode code = fettle::cli::prove_command(prove, std::cin, std::cout, std::cerr);
+  const int code = command.run();
   std::cout.flush();
   if (!std::cout) {
     std::cerr << "fettle: standard output cannot be written\n";
     return static_cast<int>(ExitCode::bad_input);
   }
-  return static_cast<int>(code);
+  return code;
 }
 
 }  // namespace

@@ -99,11 +99,16 @@ std::optional<std::string> apply_below(json& parent, const Step& step) {
 }  // namespace
 
 std::optional<std::string> unfit(const json& value, int depth) {
+  std::string text;
+  return unfit(value, depth, text);
+}
+
+std::optional<std::string> unfit(const json& value, int depth, std::string& text) {
   if (auto wrong = unfit_shape(value, depth)) {
     return wrong;
   }
   try {
-    static_cast<void>(value.dump());
+    text = value.dump();
   } catch (const json::exception&) {
     return "a text that is not UTF-8";
   }

@@ -51,6 +51,10 @@ inline constexpr int maximum_depth = 64;
 /// @returns what is wrong with it, or nothing
 std::optional<std::string> unfit(const nlohmann::json& value, int depth = maximum_depth);
 
+/// The same, for whoever needs the text anyway.
+/// @param text the value as text, where it is fit
+std::optional<std::string> unfit(const nlohmann::json& value, int depth, std::string& text);
+
 /// Finds out what an operation does to this document; changes nothing.
 std::variant<Step, Fault> resolve(const nlohmann::json& document, const Operation& operation);
 

@@ -42,7 +42,7 @@ struct Entry {
 };
 
 /// The engine as its entries make it.
-struct EngineState {
+struct EngineState {  // NOLINT(bugprone-exception-escape): moving json is noexcept
   std::string name;
   bool archived = false;
   nlohmann::json document;
@@ -63,7 +63,7 @@ class UndoLine {
 };
 
 /// Plays an engine's entries from the first on and holds every one of them to what went before.
-class Replay {
+class Replay {  // NOLINT(bugprone-exception-escape): moving json is noexcept
  public:
   /// @returns why the entry cannot follow, or nothing when it was taken
   std::optional<std::string> add(const Entry& entry);

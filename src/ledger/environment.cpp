@@ -26,7 +26,8 @@ std::string SystemEnvironment::new_engine_id() {
 
 std::string iso8601(Instant instant) {
   const auto second = std::chrono::floor<std::chrono::seconds>(instant);
-  const std::tm parts = fmt::gmtime(std::chrono::system_clock::to_time_t(second));
+  // Not by to_time_t, whose nanoseconds overflow in the year 2262; C++20 counts from 1970 as time_t does.
+  const std::tm parts = fmt::gmtime(static_cast<std::time_t>(second.time_since_epoch().count()));
   const int year = parts.tm_year + 1900;
   if (year < 0 || year > 9999) {
     throw std::invalid_argument(fmt::format("iso8601: the year {} cannot be written with four digits", year));

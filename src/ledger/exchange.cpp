@@ -18,7 +18,7 @@ using nlohmann::json;
 constexpr int format_version = 1;
 
 // What an export holds, once it has been read and replayed.
-struct History {
+struct History {  // NOLINT(bugprone-exception-escape): moving json is noexcept
   std::string engine;
   EngineState state;
   std::vector<Entry> entries;

@@ -59,10 +59,11 @@ std::optional<Refused> unfit_document(const json& document, const Options& optio
   if (!document.is_object()) {
     return Refused{Reason::invalid, "", "a document is one JSON object"};
   }
-  if (const auto wrong = unfit(document)) {
+  std::string text;
+  if (const auto wrong = unfit(document, maximum_depth, text)) {
     return Refused{Reason::invalid, "", "the document holds " + *wrong};
   }
-  if (const auto size = document.dump().size(); size > options.maximum_document_bytes) {
+  if (const auto size = text.size(); size > options.maximum_document_bytes) {
     return Refused{Reason::too_large, "",
                    fmt::format("the document would have {} bytes; {} are accepted", size,
                                options.maximum_document_bytes)};

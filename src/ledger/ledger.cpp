@@ -70,6 +70,7 @@ std::optional<Refused> unfit_operations(const std::vector<Operation>& operations
 
 std::vector<Wish> wishes_of(const std::vector<Operation>& operations) {
   std::vector<Wish> wishes;
+  wishes.reserve(operations.size());
   for (const Operation& operation : operations) {
     wishes.push_back({operation.path, operation.path, operation.value});
   }

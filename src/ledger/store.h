@@ -15,7 +15,7 @@
 namespace fettle::ledger {
 
 /// An engine as the file holds it.
-struct EngineRow {
+struct EngineRow {  // NOLINT(bugprone-exception-escape): moving json is noexcept
   std::string id;
   EngineState state;
   EntryNumber version = 0;

@@ -35,7 +35,7 @@ void check_layout(SQLite::Database& database, CheckReport& report) {
 }
 
 // What follows from the entries, or the reason why they contradict each other.
-struct Derived {
+struct Derived {  // NOLINT(bugprone-exception-escape): moving json is noexcept
   EngineRow row;
   std::optional<std::string> wrong;
 };

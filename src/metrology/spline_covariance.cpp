@@ -53,12 +53,4 @@ Eigen::MatrixXd SplineFit::covariance(std::span<const Functional> functionals) c
   return covariance_of_rows(rows);
 }
 
-PeriodicSpline SplineFit::draw(const Eigen::VectorXd& standard_normals) const {
-  if (factor.size() == 0) {
-    throw std::logic_error("a spline fit that found no curve has no posterior: " + summary);
-  }
-  return curve.with_coefficients(curve.coefficients() +
-                                 residual_scale * factor.solve_upper(standard_normals));
-}
-
 }  // namespace fettle::metrology

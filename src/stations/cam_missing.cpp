@@ -32,7 +32,8 @@ bool has_centre(const Observed& observed, int cylinder, Valve valve) {
   if (found == lobes.end()) {
     return false;
   }
-  const auto state = read_lobe(observed, found->first, found->second);
+  TdcOfWheels tdc_of(observed);
+  const auto state = read_lobe(observed, found->first, found->second, tdc_of);
   return state && lobe_centre(*state).has_value();
 }
 

@@ -85,6 +85,7 @@ Group cylinder_group(int cylinder) {
   return {[cylinder](const Observed& observed) {
     std::vector<Valued> values;
     CylinderLobes lobes;
+    TdcOfWheels tdc_of(observed);
     for (const Valve valve : {Valve::intake, Valve::exhaust}) {
       const LobeKey key{cylinder, valve};
       const auto& all = observed.sources().inventory().lobes;
@@ -92,7 +93,7 @@ Group cylinder_group(int cylinder) {
       if (found == all.end()) {
         continue;
       }
-      auto state = read_lobe(observed, key, found->second);
+      auto state = read_lobe(observed, key, found->second, tdc_of);
       if (state) {
         add_lobe_findings(observed.build(), *state, key, values);
         (valve == Valve::intake ? lobes.intake : lobes.exhaust) = std::move(state);
@@ -106,11 +107,12 @@ Group cylinder_group(int cylinder) {
 /// Centrelines of all cylinders read of one valve.
 std::vector<double> all_centrelines(const Observed& observed, Valve valve) {
   std::vector<double> all;
+  TdcOfWheels tdc_of(observed);
   for (const auto& [key, readings] : observed.sources().inventory().lobes) {
     if (key.valve != valve) {
       continue;
     }
-    if (const auto state = read_lobe(observed, key, readings)) {
+    if (const auto state = read_lobe(observed, key, readings, tdc_of)) {
       if (const auto centre = lobe_centre(*state)) {
         all.push_back(centreline(*centre, valve));
       }
@@ -169,9 +171,9 @@ Group slack_group() {
 
 }  // namespace
 
-std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key,
-                                   const LobeReadings& readings) {
-  const auto tdc = tdc_on_wheel(observed, wheel_of(observed.build(), readings));
+std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
+                                   TdcOfWheels& tdc_of) {
+  const auto tdc = tdc_of(wheel_of(observed.build(), readings));
   if (!tdc) {
     return std::nullopt;
   }

@@ -5,6 +5,7 @@
 
 #include "stations/group.h"
 #include "stations/lobe_state.h"
+#include "stations/true_tdc.h"
 
 /// Station Cam timing: lobe readings and true TDC to events, centrelines and what they say of the cam's
 /// place.
@@ -17,8 +18,8 @@ struct CylinderLobes {
 };
 
 /// State of one lobe, where true TDC on its wheel is known.
-std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key,
-                                   const LobeReadings& readings);
+std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
+                                   TdcOfWheels& tdc_of);
 
 /// Centreline as the trade counts it, positive for both lobes.
 double centreline(const LobeCentre& centre, build::Valve valve);

@@ -7,9 +7,8 @@
 
 #include "quantity/angle.h"
 #include "stations/cam_evidence.h"
-#include "stations/cam_timing.h"
 #include "stations/limits.h"
-#include "stations/true_tdc.h"
+#include "stations/prove.h"
 #include "stations/what_if.h"
 
 namespace fettle::stations {
@@ -23,21 +22,19 @@ std::vector<Effect> effects_of(const Sources& sources, const Report& report, con
   constexpr double rounding = 1e-9;
   const Observed changed(sources, sources.estimates(), nullptr, what_if);
   std::vector<Effect> effects;
-  for (const auto& station : {true_tdc_station(sources), cam_timing_station(sources)}) {
-    for (const Group& group : station) {
-      for (const Valued& valued : group.evaluate(changed)) {
-        const Finding* from = find(report, valued.key.id, valued.key.where);
-        if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
-          continue;
-        }
-        Effect effect{*from, *from};
-        effect.to.value = valued.value;
-        if (effect.to.limit) {
-          effect.to.verdict = metrology::decide(effect.to.value, effect.to.expanded,
-                                                {effect.to.limit->min, effect.to.limit->max});
-        }
-        effects.push_back(std::move(effect));
+  for (const Group& group : all_groups(sources)) {
+    for (const Valued& valued : group.evaluate(changed)) {
+      const Finding* from = find(report, valued.key.id, valued.key.where);
+      if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
+        continue;
       }
+      Effect effect{*from, *from};
+      effect.to.value = valued.value;
+      if (effect.to.limit) {
+        effect.to.verdict = metrology::decide(effect.to.value, effect.to.expanded,
+                                              {effect.to.limit->min, effect.to.limit->max});
+      }
+      effects.push_back(std::move(effect));
     }
   }
   return effects;
@@ -101,16 +98,32 @@ std::string mark_text(const build::TimingSet& set, double mark) {
   return fmt::format("{:g} deg", std::round(mark / degree * 100) / 100);
 }
 
+/// Lobe readings that do not say at which position they were taken were taken at the one fitted until now:
+/// that must be written into them before another one is fitted.
+std::vector<Operation> keep_positions(const build::Build& build) {
+  std::vector<Operation> operations;
+  const std::string fitted = build.timing_set->fitted ? build.timing_set->fitted->typed() : "0 deg";
+  for (std::size_t i = 0; i < build.readings.size(); ++i) {
+    const build::Reading& reading = build.readings[i];
+    const bool of_lobe = reading.valve.has_value();
+    if (of_lobe && !reading.position) {
+      operations.push_back(
+          {fmt::format("/readings/{}/position", reading.id.value_or(std::to_string(i))), fitted});
+    }
+  }
+  return operations;
+}
+
 Correction cam_position(const Sources& sources, const Report& report, double mark) {
   const build::TimingSet& set = *sources.build().timing_set;
   const double advance = crank_advance(set, mark) - crank_advance(set, fitted_position(sources.build()));
   Correction correction;
   correction.id = "cam.position";
-  correction.path = "/timing_set/fitted";
-  correction.value = mark_text(set, mark);
-  correction.says =
-      fmt::format("{} the cam {} (crank): fit the {} position", advance > 0 ? "Advance" : "Retard",
-                  degrees_text(std::abs(advance)), correction.value);
+  const std::string wanted = mark_text(set, mark);
+  correction.operations = keep_positions(sources.build());
+  correction.operations.push_back({"/timing_set/fitted", wanted});
+  correction.says = fmt::format("{} the cam {} (crank): fit the {} position",
+                                advance > 0 ? "Advance" : "Retard", degrees_text(std::abs(advance)), wanted);
   correction.effects = effects_of(sources, report, {.cam_advance = advance});
   return correction;
 }
@@ -141,7 +154,8 @@ std::vector<Correction> find_corrections(const Sources& sources, const Report& r
       best = corrections.size() - 1;
     }
   }
-  if (best && (now.fails > 0 || now.too_close > 0)) {
+  // A move that leaves as much failing as before mends nothing: something else is wrong.
+  if (best && (least.fails < now.fails || (least.fails == now.fails && least.too_close < now.too_close))) {
     corrections[*best].recommended = true;
   }
   return corrections;

@@ -194,6 +194,7 @@ std::optional<Mistake> correction_went_wrong(const Sources& sources, double posi
   const Observed observed(sources, sources.estimates());
   const build::TimingSet& set = *sources.build().timing_set;
   const double advance = crank_advance(set, fitted_position(sources.build())) - crank_advance(set, position);
+  TdcOfWheels tdc_of(observed);
   std::vector<double> moved;
   std::vector<int> readings;
   for (const auto& [key, earlier] : before) {
@@ -201,8 +202,8 @@ std::optional<Mistake> correction_went_wrong(const Sources& sources, double posi
     if (now == sources.inventory().lobes.end()) {
       continue;
     }
-    const auto state_before = read_lobe(observed, key, earlier);
-    const auto state_now = read_lobe(observed, key, now->second);
+    const auto state_before = read_lobe(observed, key, earlier, tdc_of);
+    const auto state_now = read_lobe(observed, key, now->second, tdc_of);
     const auto centre_before = state_before ? lobe_centre(*state_before) : std::nullopt;
     const auto centre_now = state_now ? lobe_centre(*state_now) : std::nullopt;
     if (centre_before && centre_now && centre_before->basis == centre_now->basis) {

@@ -44,7 +44,7 @@ void add_to_lobe(LobeReadings& lobe, const Reading& reading, int place) {
       (backward ? lobe.backward_points : lobe.points).push_back(place);
       break;
     default:
-      lobe.tops.push_back(place);
+      (backward ? lobe.backward_points : lobe.tops).push_back(place);
   }
 }
 

@@ -1,5 +1,6 @@
 #include "stations/lobe_slopes.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "quantity/angle.h"
@@ -10,7 +11,8 @@ namespace fettle::stations {
 
 namespace {
 constexpr double degree = quantity::radians_per_degree;
-}
+constexpr double sample_step = 0.5 * degree;
+}  // namespace
 
 double expected_centre(const build::Build& build, build::Valve valve) {
   constexpr double usual = 110 * degree;
@@ -24,12 +26,17 @@ LobeSlopes::LobeSlopes(const build::Build& build, build::Valve valve) {
   if (!lobe) {
     lobe = usual_lobe(expected_centre(build, valve));
   }
-  constexpr double step = 0.5 * degree;
-  for (double angle = lobe->lift_start; angle <= lobe->lift_end; angle += step) {
+  for (double angle = lobe->lift_start; angle <= lobe->lift_end; angle += sample_step) {
     lifts_.push_back(lobe->curve->value(angle));
     slopes_.push_back(lobe->curve->derivative(angle, 1));
     max_lift_ = std::max(max_lift_, lifts_.back());
   }
+}
+
+double LobeSlopes::nose_half_width(double drop) const {
+  const auto above = [&](double lift) { return lift >= max_lift_ - drop; };
+  const auto count = std::count_if(lifts_.begin(), lifts_.end(), above);
+  return static_cast<double>(count) * sample_step / 2;
 }
 
 std::optional<double> LobeSlopes::at_lift(double lift, build::Side side) const {

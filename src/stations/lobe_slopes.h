@@ -19,6 +19,8 @@ class LobeSlopes {
 
   /// |dL/dθ| at a lift above the base circle, m/rad; nothing beyond the lobe.
   std::optional<double> at_lift(double lift, build::Side side) const;
+  /// How far either side of the top the lift has fallen by `drop`, rad.
+  double nose_half_width(double drop) const;
   double max_lift() const { return max_lift_; }
   bool from_card() const { return from_card_; }
 

@@ -76,9 +76,9 @@ NextReading repeat_for(const Sources& sources, const Finding& finding) {
                               reading_text(reading));
     } else {
       next.says = fmt::format(
-          "{} is too close to call: most of its doubt is the {} of {}; use a better one, or set it up anew "
+          "{} is too close to call: most of its doubt is the {} ({}); use a better one, or set it up anew "
           "and repeat",
-          title_of(finding.id), share.label, share.tool.empty() ? "the tool" : share.tool);
+          title_of(finding.id), share.label, share.tool);
     }
   }
   return next;

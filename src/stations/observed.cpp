@@ -13,17 +13,22 @@ double Observed::value(std::size_t input) const {
   return values_[input];
 }
 
-std::vector<double> Observed::biases(const Sources::ToolInUse& tool) const {
-  std::vector<double> biases(tool.biases);
+std::array<double, 2> Observed::biases(const Sources::ToolInUse& tool) const {
+  std::array<double, 2> biases{};
   for (std::size_t i = 0; i < tool.biases; ++i) {
     biases[i] = value(tool.first_bias + i);
   }
   return biases;
 }
 
+double Observed::without_bias(const Sources::ToolInUse& tool, double reading) const {
+  const auto values = biases(tool);
+  return metrology::without_bias(tool.tool, reading, std::span(values).first(tool.biases));
+}
+
 double Observed::without_wheel_error(int place, double wheel) const {
   const Sources::ToolInUse& tool = sources_.wheel_of(place);
-  return metrology::without_bias(tool.tool, wheel, biases(tool));
+  return without_bias(tool, wheel);
 }
 
 double Observed::turned(int place) const {
@@ -31,7 +36,7 @@ double Observed::turned(int place) const {
   if (!input) {
     throw std::invalid_argument("Observed::turned: this reading has no wheel reading");
   }
-  return sources_.counting(reading(place).tool.value_or("")) * without_wheel_error(place, value(*input));
+  return sources_.counting(place) * without_wheel_error(place, value(*input));
 }
 
 double Observed::mean_turned(const std::vector<int>& readings) const {
@@ -49,7 +54,7 @@ double Observed::lift(int place) const {
     throw std::invalid_argument("Observed::lift: this reading has no indicator reading");
   }
   const Sources::ToolInUse& tool = sources_.indicator_of(place);
-  return metrology::without_bias(tool.tool, value(*input), biases(tool));
+  return without_bias(tool, value(*input));
 }
 
 double Observed::slack(int place) const {
@@ -65,7 +70,7 @@ double Observed::swept_tdc(int place) const {
   if (fitted == nullptr) {
     throw std::invalid_argument("Observed::swept_tdc: this reading has no fitted sweep");
   }
-  const double sign = sources_.counting(reading(place).tool.value_or(""));
+  const double sign = sources_.counting(place);
   return sign * without_wheel_error(place, sign * value(fitted->input));
 }
 
@@ -79,7 +84,7 @@ SweptLobe Observed::lobe(int place) const {
     mode_values[i] = value(fitted->first_mode + i);
   }
   const Eigen::VectorXd features = fitted->block.values(mode_values);
-  const double sign = sources_.counting(reading(place).tool.value_or(""));
+  const double sign = sources_.counting(place);
   const auto angle = [&](Eigen::Index feature) {
     return sign * without_wheel_error(place, sign * features[feature]);
   };
@@ -87,7 +92,7 @@ SweptLobe Observed::lobe(int place) const {
   // What the indicator shows too much stands on every lift above its zero: the true lift is passed later.
   const Sources::ToolInUse& indicator = sources_.indicator_of(place);
   const double drift = fitted->drift ? value(*fitted->drift) : 0;
-  const double excess = -metrology::without_bias(indicator.tool, 0.0, biases(indicator)) + drift;
+  const double excess = -without_bias(indicator, 0.0) + drift;
 
   const mechanism::LobeReduction& reduction = fitted->reduction;
   SweptLobe lobe;

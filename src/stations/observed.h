@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <span>
 #include <vector>
 
@@ -60,7 +61,9 @@ class Observed {
 
  private:
   double value(std::size_t input) const;
-  std::vector<double> biases(const Sources::ToolInUse& tool) const;
+  /// Values of a tool's shared errors; at most two (metrology::bias_inputs).
+  std::array<double, 2> biases(const Sources::ToolInUse& tool) const;
+  double without_bias(const Sources::ToolInUse& tool, double reading) const;
   double without_wheel_error(int reading, double wheel) const;
 
   const Sources& sources_;

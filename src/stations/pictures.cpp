@@ -44,7 +44,8 @@ ordered_json tdc_picture(const Sources& sources, const Report& report) {
         const build::Reading& reading = sources.build().readings[static_cast<std::size_t>(place)];
         picture["contacts"].push_back(
             {{"reading", place},
-             {"wheel", mechanism::wrap_positive(reading.wheel->radians, mechanism::full_turn)},
+             {"wheel",
+              mechanism::wrap_positive(reading.wheel->number(sources.counting(place)), mechanism::full_turn)},
              {"turning", std::string(build::word(*reading.turning))},
              {"cylinder", group.cylinder},
              {"pass", group.pass},
@@ -77,6 +78,12 @@ void add_curve(ordered_json& json, double centre, Lift lift) {
   json["lift"] = std::move(lifts);
 }
 
+/// What a curve is where there is nothing to draw one from.
+void add_empty_curve(ordered_json& json) {
+  json["crank"] = ordered_json::array();
+  json["lift"] = ordered_json::array();
+}
+
 void add_sweep(const Sources& sources, int place, double top, ordered_json& json) {
   const FittedSweep& fitted = *sources.sweep(place);
   const double own_top = fitted.reduction.top;
@@ -84,16 +91,18 @@ void add_sweep(const Sources& sources, int place, double top, ordered_json& json
   const auto on_card = [&](double indicated) { return fitted.basis.to_card(indicated - base); };
   add_curve(json, top,
             [&](double angle) { return on_card(fitted.fit.fit.curve.value(angle - top + own_top)); });
-  json["points"] = ordered_json::array();
   for (const auto& point : sources.sweep_points(place)) {
     const double from_top = mechanism::wrap_centred(point.crank_angle - own_top, mechanism::full_cycle);
     json["points"].push_back({rounded(top + from_top, 1e-6), rounded(on_card(point.lift), 1e-9)});
   }
 }
 
-ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const LobeReadings& readings) {
+ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
+                          TdcOfWheels& tdc_of) {
   ordered_json json{{"cylinder", key.cylinder}, {"valve", std::string(build::word(key.valve))}};
-  const auto state = read_lobe(observed, key, readings);
+  add_empty_curve(json);
+  json["points"] = ordered_json::array();
+  const auto state = read_lobe(observed, key, readings, tdc_of);
   if (!state) {
     return nullptr;
   }
@@ -114,6 +123,7 @@ ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const Lo
 ordered_json card_picture(const build::Build& build, Valve valve) {
   const auto lobe = card_lobe(build, valve);
   ordered_json json{{"valve", std::string(build::word(valve))}, {"synthesised", lobe.has_value()}};
+  add_empty_curve(json);
   const double centre = expected_centre(build, valve);
   json["centre"] = card_centreline(build, valve) ? ordered_json(centre) : ordered_json(nullptr);
   std::vector<LobeEvents> events;
@@ -134,8 +144,9 @@ ordered_json card_picture(const build::Build& build, Valve valve) {
 ordered_json pictures_json(const Sources& sources, const Report& report) {
   const Observed observed(sources, sources.estimates());
   ordered_json lobes = ordered_json::array();
+  TdcOfWheels tdc_of(observed);
   for (const auto& [key, readings] : sources.inventory().lobes) {
-    if (auto lobe = lobe_picture(observed, key, readings); !lobe.is_null()) {
+    if (auto lobe = lobe_picture(observed, key, readings, tdc_of); !lobe.is_null()) {
       lobes.push_back(std::move(lobe));
     }
   }

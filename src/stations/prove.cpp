@@ -142,16 +142,22 @@ void add_missing(const std::vector<Missing>& missing, const build::Build& build,
 
 }  // namespace
 
+std::vector<Group> all_groups(const Sources& sources) {
+  std::vector<Group> groups = true_tdc_station(sources);
+  for (Group& group : cam_timing_station(sources)) {
+    groups.push_back(std::move(group));
+  }
+  return groups;
+}
+
 Report prove(const build::Build& build, const ProveOptions& options) {
   return prove(Sources(build), options);
 }
 
 Report prove(const Sources& sources, const ProveOptions& options) {
   Report report;
-  for (const auto& station : {true_tdc_station(sources), cam_timing_station(sources)}) {
-    for (const Group& group : station) {
-      add_group(group, sources, options, report.findings);
-    }
+  for (const Group& group : all_groups(sources)) {
+    add_group(group, sources, options, report.findings);
   }
   add_missing(true_tdc_missing(sources), sources.build(), report.findings);
   add_missing(cam_timing_missing(sources), sources.build(), report.findings);

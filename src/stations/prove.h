@@ -3,6 +3,7 @@
 #include <cstdint>
 
 #include "build/types.h"
+#include "stations/group.h"
 #include "stations/report.h"
 #include "stations/sources.h"
 
@@ -21,5 +22,8 @@ Report prove(const build::Build& build, const ProveOptions& options = {});
 
 /// The same where the sources have been made already.
 Report prove(const Sources& sources, const ProveOptions& options = {});
+
+/// The groups of findings of all stations, in the order of the work.
+std::vector<Group> all_groups(const Sources& sources);
 
 }  // namespace fettle::stations

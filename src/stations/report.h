@@ -73,12 +73,18 @@ struct Effect {
   Finding to;
 };
 
+/// One change of the document: what stands at `path` (JSON Pointer, RFC 6901; a reading by its id, else by
+/// its place) becomes `value`, as it would be typed.
+struct Operation {
+  std::string path;
+  std::string value;
+};
+
 struct Correction {
   std::string id;
   std::string says;
   bool recommended = false;
-  std::string path;   ///< JSON Pointer (RFC 6901) of what changes in the build; empty: nothing written there
-  std::string value;  ///< as it would be typed
+  std::vector<Operation> operations;
   std::vector<Effect> effects;
 };
 

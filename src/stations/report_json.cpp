@@ -72,7 +72,10 @@ ordered_json correction_json(const Correction& correction) {
                     {"station", station_of(correction.id)},
                     {"says", correction.says},
                     {"recommended", correction.recommended}};
-  json["operations"] = ordered_json::array({{{"path", correction.path}, {"value", correction.value}}});
+  json["operations"] = ordered_json::array();
+  for (const Operation& operation : correction.operations) {
+    json["operations"].push_back({{"path", operation.path}, {"value", operation.value}});
+  }
   json["effects"] = ordered_json::array();
   for (const Effect& effect : correction.effects) {
     json["effects"].push_back({{"id", effect.from.id},
@@ -93,7 +96,7 @@ ordered_json mistake_json(const Mistake& mistake) {
 }
 
 ordered_json next_reading_json(const NextReading& next) {
-  ordered_json json{{"says", next.says}};
+  ordered_json json{{"says", next.says}, {"station", station_of(next.finding)}};
   json["reading"] = next.reading ? ordered_json(*next.reading) : ordered_json(nullptr);
   json["tool"] = next.tool;
   json["finding"] = next.finding;

@@ -105,10 +105,12 @@ Eigen::VectorXd feature_values(const mechanism::LobeReduction& reduction,
 }
 
 /// A reading and its repeats, each brought to within half a turn of the first.
-std::vector<double> near_first(const build::WheelMark& first, const std::vector<build::WheelMark>& repeats) {
-  std::vector<double> values{first.radians};
+std::vector<double> near_first(const build::WheelMark& first, const std::vector<build::WheelMark>& repeats,
+                               double counting) {
+  const double number = first.number(counting);
+  std::vector<double> values{number};
   for (const auto& repeat : repeats) {
-    values.push_back(first.radians + wrap_centred(repeat.radians - first.radians, full_turn));
+    values.push_back(number + wrap_centred(repeat.number(counting) - number, full_turn));
   }
   return values;
 }
@@ -146,11 +148,11 @@ const FittedTdc* Sources::tdc_sweep(int reading) const {
 }
 
 const Sources::ToolInUse& Sources::wheel_of(int reading) const {
-  return wheels_.at(build_.readings[static_cast<std::size_t>(reading)].tool.value_or(""));
+  return *wheel_of_[static_cast<std::size_t>(reading)];
 }
 
 const Sources::ToolInUse& Sources::indicator_of(int reading) const {
-  return indicators_.at(build_.readings[static_cast<std::size_t>(reading)].lift_tool.value_or(""));
+  return *indicator_of_[static_cast<std::size_t>(reading)];
 }
 
 const LobeSlopes& Sources::slopes(build::Valve valve) const {
@@ -175,8 +177,10 @@ void Sources::add_tools() {
                                const metrology::Tool& tool, bool stated) {
     ToolInUse in_use{tool, inputs_.size(), 0, stated};
     for (metrology::Input& bias : metrology::bias_inputs(tool, name)) {
-      std::string label = bias.label;
-      add(std::move(bias), {std::nullopt, name, std::move(label)});
+      const bool angular = &tools == &wheels_;
+      const std::string owner = name.empty() ? (angular ? "unnamed wheel" : "unnamed indicator") : name;
+      add(std::move(bias),
+          {std::nullopt, owner, angular ? "centring and division of the wheel" : "error of the indicator"});
       ++in_use.biases;
     }
     tools.emplace(name, std::move(in_use));
@@ -187,13 +191,19 @@ void Sources::add_tools() {
   bool unnamed_wheel = false;
   bool unnamed_indicator = false;
   for (const Reading& reading : build_.readings) {
-    const bool uses_wheel = reading.wheel || reading.slack || !reading.points.empty();
+    const bool swept = !reading.points.empty();
+    const bool uses_wheel = swept || reading.wheel || reading.slack;
+    const bool uses_indicator = swept || reading.drop || reading.lift || reading.below_max;
     unnamed_wheel = unnamed_wheel || (!reading.tool && uses_wheel);
-    const bool uses_indicator = reading.drop || reading.lift || reading.below_max || !reading.points.empty();
     unnamed_indicator = unnamed_indicator || (!reading.lift_tool && uses_indicator);
   }
   add_tool(wheels_, "", usual_wheel(), false);
   add_tool(indicators_, "", usual_indicator(), false);
+  for (const Reading& reading : build_.readings) {
+    wheel_of_.push_back(&wheels_.at(reading.tool.value_or("")));
+    indicator_of_.push_back(&indicators_.at(reading.lift_tool.value_or("")));
+    counting_.push_back(counting(reading.tool.value_or("")));
+  }
   if (unnamed_wheel) {
     assumptions_.emplace_back(
         "Wheel readings that name no tool are taken as good to 1/4 deg parallax, read to 1/2 deg, on a wheel "
@@ -208,10 +218,21 @@ void Sources::add_tools() {
   }
 }
 
+metrology::Component Sources::flat_nose(int place) const {
+  const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
+  const LiftBasis basis =
+      lift_basis(build_, *reading.valve, reading.measured_at.value_or(build::MeasuredAt::lifter));
+  const double unseen = std::max(point_u(indicator_of(place).tool, least_lift_u), 0.0002 * inch);
+  return metrology::Component::rectangular_half_width(
+      "flat nose of the lobe", slopes(*reading.valve).nose_half_width(unseen * basis.factor));
+}
+
 void Sources::add_slopes() {
   bool usual = false;
   for (const Reading& reading : build_.readings) {
-    if (reading.kind == ReadingKind::lobe_point && reading.valve && !slopes_.contains(*reading.valve)) {
+    const bool single =
+        reading.kind == ReadingKind::lobe_point || (reading.kind == ReadingKind::lobe_top && reading.wheel);
+    if (single && !slopes_.contains(*reading.valve)) {
       const LobeSlopes& slopes =
           slopes_.emplace(*reading.valve, LobeSlopes(build_, *reading.valve)).first->second;
       usual = usual || !slopes.from_card();
@@ -238,17 +259,23 @@ void Sources::add_reading(int place) {
     return;
   }
   if (reading.wheel) {
-    const auto values = near_first(*reading.wheel, reading.repeats);
-    wheel_inputs_[place] = add(metrology::reading_input(wheel_of(place).tool, "wheel reading", values),
-                               {place, "", "wheel reading"});
+    const auto values = near_first(*reading.wheel, reading.repeats, counting(place));
+    metrology::Input wheel = metrology::reading_input(wheel_of(place).tool, "wheel reading", values);
+    if (reading.kind == ReadingKind::lobe_top) {
+      wheel.components.push_back(flat_nose(place));
+    }
+    wheel_inputs_[place] = add(std::move(wheel), {place, "", "wheel reading"});
   }
   if (reading.slack) {
     std::vector<double> slacks{reading.slack->si()};
     for (const auto& repeat : reading.repeats) {
       slacks.push_back(repeat.radians);
     }
-    slack_inputs_[place] =
-        add(metrology::reading_input(wheel_of(place).tool, "slack", slacks), {place, "", "slack reading"});
+    // A slack is the difference of two readings of the wheel.
+    metrology::Input slack = metrology::reading_input(wheel_of(place).tool, "slack", slacks);
+    const auto end_points = slack.components;
+    slack.components.insert(slack.components.end(), end_points.begin(), end_points.end());
+    slack_inputs_[place] = add(std::move(slack), {place, "", "slack reading"});
   }
   for (const auto* length : {&reading.drop, &reading.lift, &reading.below_max}) {
     if (*length) {
@@ -262,15 +289,15 @@ void Sources::add_reading(int place) {
 
 std::vector<mechanism::SweepPoint> Sources::sweep_points(int place) const {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  const double sign = counting(reading.tool.value_or(""));
+  const double sign = counting(place);
   const double lift_u = point_u(indicator_of(place).tool, least_lift_u);
   const double angle_u = point_u(wheel_of(place).tool, least_angle_u);
   std::vector<mechanism::SweepPoint> points;
   points.reserve(reading.points.size());
-  double angle = sign * reading.points.front().wheel.radians;
+  double angle = sign * reading.points.front().wheel.number(sign);
   for (const build::SweepPoint& point : reading.points) {
     // A wheel shows one turn only: each step is taken the short way round.
-    angle += wrap_centred(sign * point.wheel.radians - angle, full_turn);
+    angle += wrap_centred(sign * point.wheel.number(sign) - angle, full_turn);
     points.push_back({angle, point.lift.si(), lift_u, angle_u});
   }
   return points;
@@ -324,12 +351,12 @@ void Sources::add_features(int place, FittedSweep& fitted) {
 
 void Sources::add_tdc_sweep(int place) {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  const double sign = counting(reading.tool.value_or(""));
+  const double sign = counting(place);
   const double height_u = point_u(indicator_of(place).tool, least_lift_u);
   const double wheel_u = point_u(wheel_of(place).tool, least_angle_u);
   std::vector<mechanism::TracePoint> points;
   for (const build::SweepPoint& point : reading.points) {
-    points.push_back({sign * point.wheel.radians, point.lift.si(), height_u, wheel_u});
+    points.push_back({sign * point.wheel.number(sign), point.lift.si(), height_u, wheel_u});
   }
   FittedTdc fitted{mechanism::tdc_from_trace(points, crank_), 0};
   if (!fitted.fit.converged) {

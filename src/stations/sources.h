@@ -80,6 +80,7 @@ class Sources {
   const ToolInUse& indicator_of(int reading) const;
   /// +1 where the wheel's numbers grow as the crank turns forward, else -1.
   double counting(const std::string& wheel) const;
+  double counting(int reading) const { return counting_[static_cast<std::size_t>(reading)]; }
   /// Points of a lobe sweep with their doubt, crank counted forward from its first point through as many
   /// turns as made.
   std::vector<mechanism::SweepPoint> sweep_points(int reading) const;
@@ -97,6 +98,8 @@ class Sources {
   std::size_t add(metrology::Input input, Origin origin);
   void add_tools();
   void add_slopes();
+  /// How far the crank turns while the indicator shows no change at the top of a lobe.
+  metrology::Component flat_nose(int place) const;
   void add_reading(int place);
   void add_lobe_sweep(int place);
   void add_features(int place, FittedSweep& fitted);
@@ -116,6 +119,9 @@ class Sources {
   Places sweep_slacks_;
   std::map<build::Valve, LobeSlopes> slopes_;
   std::map<std::string, ToolInUse> wheels_, indicators_;
+  // By reading, so that nothing is looked up by name while stations are evaluated.
+  std::vector<const ToolInUse*> wheel_of_, indicator_of_;
+  std::vector<double> counting_;
   std::vector<std::string> assumptions_;
 };
 

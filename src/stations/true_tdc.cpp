@@ -132,6 +132,15 @@ std::optional<double> tdc_on_wheel(const Observed& observed, const std::string& 
   return wrap_positive(first + sum / weights, full_turn);
 }
 
+std::optional<double> TdcOfWheels::operator()(const std::string& wheel) {
+  for (const auto& [name, tdc] : known_) {
+    if (name == wheel) {
+      return tdc;
+    }
+  }
+  return known_.emplace_back(wheel, tdc_on_wheel(observed_, wheel)).second;
+}
+
 std::optional<std::string> main_wheel(const Sources& sources) {
   std::map<std::string, int> counts;
   for (const auto& [wheel, pass] : determinations(sources)) {

@@ -16,6 +16,17 @@ namespace fettle::stations {
 std::optional<double> tdc_on_wheel(const Observed& observed, const std::string& wheel,
                                    std::optional<int> pass = std::nullopt);
 
+/// tdc_on_wheel(), worked out once for all lobes that one evaluation looks at.
+class TdcOfWheels {
+ public:
+  explicit TdcOfWheels(const Observed& observed) : observed_(observed) {}
+  std::optional<double> operator()(const std::string& wheel);
+
+ private:
+  const Observed& observed_;
+  std::vector<std::pair<std::string, std::optional<double>>> known_;
+};
+
 /// The wheel that most of the TDC readings were taken on.
 std::optional<std::string> main_wheel(const Sources& sources);
 

@@ -11,9 +11,9 @@ namespace {
 constexpr double degree = std::numbers::pi / 180;
 
 void expect_degrees(std::string_view text, double degrees) {
-  const auto radians = parse_wheel(text);
-  ASSERT_TRUE(radians) << text;
-  EXPECT_NEAR(*radians, degrees * degree, 1e-12) << text;
+  const auto mark = parse_wheel(text);
+  ASSERT_TRUE(mark) << text;
+  EXPECT_NEAR(mark->radians, degrees * degree, 1e-12) << text;
 }
 
 TEST(WheelMark, PlainDegreesNeedNoUnit) {
@@ -31,6 +31,12 @@ TEST(WheelMark, DegreesFromADeadCentreCountFromTheWheelsTdcMark) {
   expect_degrees("30 BBDC", 150);
   expect_degrees("TDC", 0);
   expect_degrees("BDC", 180);
+}
+
+TEST(WheelMark, DeadCentreMarksFollowTheRotationWhicheverWayTheNumbersRun) {
+  EXPECT_NEAR(parse_wheel("20 BTDC")->number(-1), 20 * degree, 1e-12);
+  EXPECT_NEAR(parse_wheel("340")->number(-1), 340 * degree, 1e-12);
+  EXPECT_NEAR(parse_wheel("20 BTDC")->number(1), -20 * degree, 1e-12);
 }
 
 TEST(WheelMark, OtherTextsAreNotGuessed) {

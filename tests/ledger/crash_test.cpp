@@ -183,6 +183,7 @@ TEST(LedgerThreads, ShareOneLedger) {
   const std::string id = applied(ledger.create("A", {{"a", 0}}, turner())).engine;
   std::atomic<int> made = 0;
   std::vector<std::thread> threads;
+  threads.reserve(4);
   for (int t = 0; t < 4; ++t) {
     threads.emplace_back([&, t] {
       for (int i = 0; i < 25; ++i) {

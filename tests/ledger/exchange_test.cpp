@@ -22,7 +22,7 @@ class ExchangeTest : public ::testing::Test {
   }
   json history() { return ledger.export_history("e1").value(); }
 
-  TemporaryFolder folder;
+  TemporaryFolder folder{quick_parent()};
   CountingEnvironment environment;
   CountingEnvironment elsewhere{"f"};
   Ledger ledger{folder / "shop.fettle", {}, &environment};

@@ -17,7 +17,7 @@ class LedgerTest : public ::testing::Test {
   Applied begin() { return applied(ledger.create("Invented 5.4", two_readings(), turner())); }
   json document(const std::string& id) { return ledger.engine(id).value().document; }
 
-  TemporaryFolder folder;
+  TemporaryFolder folder{quick_parent()};
   CountingEnvironment environment;
   Ledger ledger{folder / "shop.fettle", {}, &environment};
 };

@@ -169,7 +169,7 @@ bool same(const EngineState& a, const EngineState& b) {
 }
 
 RC_GTEST_PROP(LedgerHistory, UndoesRedoesAndRebuildsEveryStateExactly, ()) {
-  const TemporaryFolder folder;
+  const TemporaryFolder folder{quick_parent()};
   CountingEnvironment environment;
   Ledger ledger(folder / "shop.fettle", {}, &environment);
   const json start = {{"readings", {{{"id", "r1"}, {"wheel", "0 deg"}}, {{"id", "r2"}}}}, {"list", {1, "x"}}};
@@ -207,7 +207,7 @@ RC_GTEST_PROP(LedgerHistory, UndoesRedoesAndRebuildsEveryStateExactly, ()) {
 
 // Two writers from the same base: what merges silently must be the same in either order.
 RC_GTEST_PROP(LedgerMerge, OfTwoChangesDoesNotDependOnTheirOrder, ()) {
-  const TemporaryFolder folder;
+  const TemporaryFolder folder{quick_parent()};
   CountingEnvironment environment;
   Ledger ledger(folder / "shop.fettle", {}, &environment);
   const json start = {{"readings", {{{"id", "r1"}}, {{"id", "r2"}}}}, {"list", {1, "x"}}};

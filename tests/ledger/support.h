@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include "ledger/ledger.h"
 
@@ -19,10 +20,9 @@ using nlohmann::json;
 /// A folder of its own, gone with the test.
 class TemporaryFolder {
  public:
-  TemporaryFolder() {
+  explicit TemporaryFolder(const std::filesystem::path& parent = std::filesystem::temp_directory_path()) {
     std::random_device random;
-    path_ = std::filesystem::temp_directory_path() /
-            fmt::format("fettle-ledger-{:08x}{:08x}", random(), random());
+    path_ = parent / fmt::format("fettle-ledger-{:08x}{:08x}", random(), random());
     std::filesystem::create_directories(path_);
   }
   TemporaryFolder(const TemporaryFolder&) = delete;
@@ -37,6 +37,12 @@ class TemporaryFolder {
  private:
   std::filesystem::path path_;
 };
+
+/// For what is about rules and not about disks: a folder in memory, where the system has one.
+inline std::filesystem::path quick_parent() {
+  const std::filesystem::path memory = "/dev/shm";
+  return ::access(memory.c_str(), W_OK) == 0 ? memory : std::filesystem::temp_directory_path();
+}
 
 /// A clock that moves one second at each look, and ids e1, e2, e3.
 class CountingEnvironment final : public Environment {

@@ -1,4 +1,5 @@
 #include "mechanism/lobe_sweep.h"
+#include "metrology/uncertainty.h"
 
 #include <algorithm>
 #include <cmath>
@@ -145,16 +146,17 @@ TEST(LobeSweep, CovarianceFollowsTheReductionsOwnDerivatives) {
     return f;
   };
   const Eigen::VectorXd centre = features_of(lobe);
+  const auto coefficients = fit.fit.curve.coefficients().size();
+  const Eigen::MatrixXd factor = metrology::modes(
+      fit.fit.covariance_of_rows(Eigen::MatrixXd::Identity(coefficients, coefficients)));
   Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(features, features);
   for (int draw = 0; draw < draws; ++draw) {
-    Eigen::VectorXd standard(fit.fit.curve.coefficients().size());
+    Eigen::VectorXd standard(factor.cols());
     for (double& z : standard) {
       z = normal(random);
     }
-    // A hundredth of the posterior's spread stays within first order.
-    const Eigen::VectorXd moved =
-        fit.fit.curve.coefficients() +
-        0.01 * (fit.fit.draw(standard).coefficients() - fit.fit.curve.coefficients());
+    // A hundredth of the spread stays within first order.
+    const Eigen::VectorXd moved = fit.fit.curve.coefficients() + 0.01 * factor * standard;
     const Eigen::VectorXd d = features_of(reduce_lobe(fit.fit.curve.with_coefficients(moved))) - centre;
     sum += 1e4 / draws * d * d.transpose();
   }

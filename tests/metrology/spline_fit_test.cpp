@@ -174,27 +174,32 @@ TEST(SplineFit, ConvergesToTheSixthOrderAsTheKnotsAreRefined) {
   EXPECT_NEAR(std::log2(errors[1] / errors[2]), 6.0, 0.1);
 }
 
-TEST(SplineFit, DrawsFollowTheStatedCovariance) {
+TEST(SplineFit, CovarianceIsTheScatterOfRefitsAndTheirBias) {
   std::mt19937_64 engine(5);
-  const Readings r = read(bump, 36, 0.0, 720.0, 0.02, engine);
   SmoothingOptions o = over(720.0);
   o.knots = 20;
-  const SplineFit found = fit(r, o);
-  const Functional asked[] = {{40.0, 0}, {60.0, 0}, {90.0, 1}};
-  const Eigen::MatrixXd expected = found.covariance(asked);
+  o.reject_outliers = false;
+  o.prior_dof = 1e9;  // the stated noise alone, so that the scale is one
+  const SplineFit found = fit(read(bump, 36, 0.0, 720.0, 0.02, engine), o);
+  o.penalty = 30.0 * found.penalty;  // stiff enough that its bias counts
+  const auto truth = [&](double x) { return found.curve.value(x); };
+  SplineFit stiff = fit(read(truth, 36, 0.0, 720.0, 0.02, engine), o);
+  stiff.curve = found.curve;  // the bias is worked out from the curve: here from the true one
+  const Functional asked[] = {{40.0, 0}, {60.0, 0}, {0.0, 0}, {90.0, 1}};
+  const Eigen::MatrixXd expected = stiff.covariance(asked);
   const int trials = 20000;
-  Eigen::MatrixXd draws(trials, 3);
+  Eigen::MatrixXd errors(trials, 4);
   for (int t = 0; t < trials; ++t) {
-    const PeriodicSpline drawn = found.draw(reference::normals(engine, 20));
-    for (int i = 0; i < 3; ++i) {
-      draws(t, i) = drawn.derivative(asked[i].x, asked[i].derivative) -
-                    found.curve.derivative(asked[i].x, asked[i].derivative);
+    const SplineFit again = fit(read(truth, 36, 0.0, 720.0, 0.02, engine), o);
+    for (int i = 0; i < 4; ++i) {
+      errors(t, i) = again.curve.derivative(asked[i].x, asked[i].derivative) -
+                     found.curve.derivative(asked[i].x, asked[i].derivative);
     }
   }
-  const Eigen::MatrixXd sample = draws.transpose() * draws / trials;
-  for (int i = 0; i < 3; ++i) {
-    for (int k = 0; k < 3; ++k) {
-      // Standard error of a sample covariance of 20000 draws: at most sqrt(2 / 20000) = 1 %; four of them.
+  const Eigen::MatrixXd sample = errors.transpose() * errors / trials;
+  for (int i = 0; i < 4; ++i) {
+    for (int k = 0; k < 4; ++k) {
+      // Standard error of a mean of 20000 products: at most sqrt(2 / 20000) = 1 %; four of them.
       EXPECT_NEAR(sample(i, k), expected(i, k), 0.04 * std::sqrt(expected(i, i) * expected(k, k)));
     }
   }

@@ -61,8 +61,8 @@ TEST(Corrections, OnlyTheOtherPositionsOfTheSetAreOffered) {
   std::vector<std::string> offered;
   for (const Correction& one : report.corrections) {
     EXPECT_EQ(one.id, "cam.position");
-    EXPECT_EQ(one.path, "/timing_set/fitted");
-    offered.push_back(one.value);
+    EXPECT_EQ(one.operations.back().path, "/timing_set/fitted");
+    offered.push_back(one.operations.back().value);
   }
   EXPECT_EQ(offered, (std::vector<std::string>{"-4 deg", "-2 deg", "2 deg", "4 deg"}));
 }
@@ -71,7 +71,7 @@ TEST(Corrections, AdvanceMovesEveryEventEarlierAndKeepsTheRest) {
   const Report report = prove(late_cam(4));
   const Correction* best = recommended(report);
   ASSERT_NE(best, nullptr);
-  EXPECT_EQ(best->value, "4 deg");
+  EXPECT_EQ(best->operations.back().value, "4 deg");
   EXPECT_NE(best->says.find("Advance"), std::string::npos);
   const auto to = [&](std::string_view id, const Where& where = {}) {
     return *effect(*best, id, where).to.value / degree;
@@ -130,7 +130,7 @@ TEST(Corrections, ContinuousSetIsProposedToTheHalfDegree) {
     build.timing_set->continuous = true;
     const Report report = prove(build);
     ASSERT_EQ(report.corrections.size(), 1U);
-    EXPECT_EQ(report.corrections.front().value, value);
+    EXPECT_EQ(report.corrections.front().operations.back().value, value);
     EXPECT_TRUE(report.corrections.front().recommended);
   }
 }
@@ -141,7 +141,7 @@ TEST(Corrections, ContinuousSetInCamDegreesIsProposedInItsOwnMarks) {
   build.timing_set->marked_in = build::MarkedIn::cam;
   const Report report = prove(build);
   ASSERT_EQ(report.corrections.size(), 1U);
-  EXPECT_EQ(report.corrections.front().value, "2.5 deg");
+  EXPECT_EQ(report.corrections.front().operations.back().value, "2.5 deg");
   EXPECT_NEAR(*effect(report.corrections.front(), "cam.phase_error").to.value / degree, 0, 1e-6);
 }
 
@@ -168,7 +168,7 @@ void expect_same_as_when_really_moved(const build::Build& build) {
   const Report report = prove(build);
   ASSERT_EQ(report.corrections.size(), 4U);
   for (const Correction& one : report.corrections) {
-    const double mark = std::stod(one.value);
+    const double mark = std::stod(one.operations.back().value);
     const Report after = prove(moved(build, mark), {.advise = false});
     std::size_t same = 0;
     for (const Finding& before : report.findings) {
@@ -180,7 +180,7 @@ void expect_same_as_when_really_moved(const build::Build& build) {
       });
       const double predicted = found == one.effects.end() ? *before.value : *found->to.value;
       EXPECT_NEAR(predicted, *finding(after, before.id, before.where).value, allowed(build, before))
-          << one.value << " " << before.id;
+          << one.operations.back().value << " " << before.id;
       ++same;
     }
     EXPECT_GT(same, 10U);

@@ -155,6 +155,14 @@ std::string Shop::inches(double metres) const {
   return fmt::format("{:.4f} in", metres / inch);
 }
 
+build::SweepPoint Shop::point(double wheel, double height) const {
+  build::SweepPoint point;
+  point.wheel.radians = wheel;
+  point.wheel.typed = degrees(wheel);
+  point.lift = Length::typed(height, inches(height));
+  return point;
+}
+
 double Shop::shown_lift(double lift, double zero) {
   constexpr double full_error_from = 0.004 * inch;
   const double error = dial_error_ * std::clamp(lift / full_error_from, 0.0, 1.0);
@@ -214,7 +222,7 @@ build::Reading Shop::tdc_sweep(int cylinder) {
     const double seen = 0.1 * inch - crank_.depth(after_tdc) + normal(options_.dial_noise_in * inch);
     const double height = std::round(seen / step) * step;
     const double shown = mechanism::wrap_positive(mark, full_turn);
-    reading.points.push_back({{shown, degrees(shown)}, Length::typed(height, inches(height))});
+    reading.points.push_back(point(shown, height));
   }
   return reading;
 }
@@ -245,7 +253,7 @@ build::Reading Shop::lobe_sweep(const LobeKey& key, Turning turning) {
     const double lag = turning == Turning::forward ? 0 : truth_.slack;
     const double shown = mechanism::wrap_positive(mark, full_turn);
     const double height = shown_lift(lift(key, crank_angle + lag), zero);
-    reading.points.push_back({{shown, degrees(shown)}, Length::typed(height, inches(height))});
+    reading.points.push_back(point(shown, height));
   }
   return reading;
 }

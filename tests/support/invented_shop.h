@@ -98,6 +98,7 @@ class Shop {
   double wheel_of(double crank_angle) const;
   std::string degrees(double radians) const;
   std::string inches(double metres) const;
+  build::SweepPoint point(double wheel, double height) const;
   double shown_lift(double lift, double zero);
 
   ShopOptions options_;

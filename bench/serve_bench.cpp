@@ -1,0 +1,111 @@
+// How long a change of one reading takes: serve_bench [CHANGES]
+// A server in this process, one client on a kept connection, builds of two sizes. "answer" is the time within
+// the server from a whole request to a whole answer (ledger with its sync to disk, proof, JSON), "round trip"
+// what the client waits over loopback. Prints medians and 99th percentiles, in milliseconds.
+#include <algorithm>
+#include <chrono>
+#include <cstdlib>
+#include <filesystem>
+#include <thread>
+#include <vector>
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include "build/codec.h"
+#include "build/small_build.h"
+#include "serve/proofs.h"
+#include "serve/server.h"
+#include "support/invented_shop.h"
+// After Eigen: it brings in a macro of the resolver that Eigen stumbles over.
+#include <httplib.h>
+
+namespace {
+
+using Clock = std::chrono::steady_clock;
+using nlohmann::json;
+
+double milliseconds(Clock::duration time) {
+  return std::chrono::duration<double, std::milli>(time).count();
+}
+
+double percentile(std::vector<double> times, double part) {
+  std::sort(times.begin(), times.end());
+  return times[static_cast<std::size_t>(part * static_cast<double>(times.size() - 1))];
+}
+
+void print(const std::string& what, const std::vector<double>& times) {
+  fmt::print("  {:32} p50 {:8.2f}   p99 {:8.2f}\n", what, percentile(times, 0.5), percentile(times, 0.99));
+}
+
+json body_of(std::int64_t version, int i) {
+  return {
+      {"base", version},
+      {"by", "bench"},
+      {"device", "bench"},
+      {"operations", {{{"path", "/readings/r1/wheel"}, {"value", fmt::format("{}.{} deg", i % 2, i % 10)}}}}};
+}
+
+void measure(const std::string& name, const json& document, int changes) {
+  const auto folder =
+      std::filesystem::temp_directory_path() / fmt::format("fettle-serve-bench-{}", ::getpid());
+  std::filesystem::create_directories(folder);
+  {
+    fettle::serve::ServerOptions options;
+    options.ledger = folder / "bench.fettle";
+    options.port = 0;
+    fettle::serve::Server server(options);
+    std::thread runner([&] { server.run(); });
+    httplib::Client client("127.0.0.1", server.port());
+    client.set_keep_alive(true);
+    client.set_tcp_nodelay(true);
+    const auto made = client.Post("/api/engines", json{{"document", document}}.dump(), "application/json");
+    const json engine = json::parse(made->body);
+    const std::string id = engine["id"];
+    const std::string path = "/api/engines/" + id + "/changes";
+    auto version = engine["version"].get<std::int64_t>();
+    std::vector<double> trips;
+    std::vector<double> answers;
+    std::vector<double> proofs;
+    std::size_t bytes = 0;
+    for (int i = 0; i < changes; ++i) {
+      const std::string body = body_of(version, i).dump();
+      const auto begun = Clock::now();
+      const auto answer = client.Post(path, body, "application/json");
+      trips.push_back(milliseconds(Clock::now() - begun));
+      bytes = answer->body.size();
+      version = json::parse(answer->body)["version"].get<std::int64_t>();
+    }
+    for (int i = 0; i < changes; ++i) {
+      const std::string body = body_of(version, i).dump();
+      const auto begun = Clock::now();
+      const auto answer = server.shop().answer({"POST", path, {}, body});
+      answers.push_back(milliseconds(Clock::now() - begun));
+      version = json::parse(answer.body)["version"].get<std::int64_t>();
+    }
+    const json now = server.shop().ledger().engine(id)->document;
+    for (int i = 0; i < std::min(changes, 50); ++i) {
+      const auto begun = Clock::now();
+      const auto proof = fettle::serve::work_out(now);
+      proofs.push_back(milliseconds(Clock::now() - begun));
+    }
+    fmt::print("{}: {} readings, {} kB of document, {} kB of answer, {} changes\n", name,
+               document["readings"].size(), document.dump().size() / 1000, bytes / 1000, changes);
+    print("round trip", trips);
+    print("answer", answers);
+    print("of it: proof and its JSON", proofs);
+    server.stop();
+    runner.join();
+  }
+  std::filesystem::remove_all(folder);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const int changes = argc > 1 ? std::max(1, std::atoi(argv[1])) : 200;
+  measure("two stops and a point", fettle::build::small_document(), changes);
+  fettle::invented::Shop shop(5);
+  measure("V8 with all lobes swept", fettle::build::write_build(shop.full_build()), std::max(1, changes / 4));
+  return 0;
+}

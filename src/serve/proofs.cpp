@@ -1,0 +1,152 @@
+#include "serve/proofs.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "build/codec.h"
+#include "stations/prove.h"
+#include "stations/report_json.h"
+
+namespace fettle::serve {
+namespace {
+
+using nlohmann::ordered_json;
+using stations::Finding;
+using stations::Report;
+
+/// Two runs over the same numbers agree to the last digits, not always to the last bit.
+constexpr double rounding = 1e-9;
+
+bool same_value(const std::optional<double>& a, const std::optional<double>& b) {
+  if (!a || !b) {
+    return a.has_value() == b.has_value();
+  }
+  return std::abs(*a - *b) <= rounding * std::max({std::abs(*a), std::abs(*b), 1e-3});
+}
+
+ordered_json standing(const Finding* finding) {
+  if (finding == nullptr) {
+    return {{"value", nullptr}, {"verdict", nullptr}};
+  }
+  const ordered_json all = stations::finding_json(*finding);
+  ordered_json one{{"value", all.at("value")}};
+  if (all.contains("expanded")) {
+    one["expanded"] = all.at("expanded");
+  }
+  one["verdict"] = all.at("verdict");
+  return one;
+}
+
+ordered_json movement(const Finding& named, const Finding* from, const Finding* to) {
+  const ordered_json all = stations::finding_json(named);
+  return {{"id", named.id},
+          {"where", all.at("where")},
+          {"unit", all.at("unit")},
+          {"from", standing(from)},
+          {"to", standing(to)}};
+}
+
+}  // namespace
+
+Proof work_out(const nlohmann::json& document) {
+  Proof proof;
+  const build::ReadBuild read = build::read_document(document);
+  if (!read.build) {
+    proof.problems = read.problems;
+    proof.json = stations::report_json({}).dump();
+    return proof;
+  }
+  const stations::Sources sources(*read.build);
+  proof.report = stations::prove(sources);
+  ordered_json json = stations::report_json(proof.report);
+  json["pictures"] = stations::pictures_json(sources, proof.report);
+  proof.json = json.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
+  return proof;
+}
+
+Counts counts_of(const Report& report) {
+  Counts counts;
+  counts.mistakes = static_cast<int>(report.mistakes.size());
+  for (const Finding& finding : report.findings) {
+    if (!finding.verdict) {
+      continue;
+    }
+    switch (*finding.verdict) {
+      case metrology::Verdict::holds:
+        ++counts.holds;
+        break;
+      case metrology::Verdict::fails:
+        ++counts.fails;
+        break;
+      case metrology::Verdict::too_close:
+        ++counts.too_close;
+        break;
+      case metrology::Verdict::open:
+        ++counts.open;
+        break;
+    }
+  }
+  return counts;
+}
+
+std::shared_ptr<const Proof> Proofs::known(const std::string& engine, ledger::EntryNumber version) {
+  const std::lock_guard lock(mutex_);
+  const auto place = places_.find({engine, version});
+  if (place == places_.end()) {
+    return nullptr;
+  }
+  recent_.splice(recent_.begin(), recent_, place->second);
+  return place->second->proof;
+}
+
+std::shared_ptr<const Proof> Proofs::of(const std::string& engine, ledger::EntryNumber version,
+                                        const nlohmann::json& document) {
+  if (auto found = known(engine, version)) {
+    return found;
+  }
+  auto proof = std::make_shared<const Proof>(work_out(document));
+  const std::lock_guard lock(mutex_);
+  auto& count = counts_[engine];
+  if (version >= count.first) {
+    count = {version, counts_of(proof->report)};
+  }
+  const Key key{engine, version};
+  if (const auto place = places_.find(key); place != places_.end()) {
+    return place->second->proof;  // somebody else was quicker
+  }
+  recent_.push_front({key, proof});
+  places_[key] = recent_.begin();
+  if (recent_.size() > most_) {
+    places_.erase(recent_.back().key);
+    recent_.pop_back();
+  }
+  return proof;
+}
+
+std::optional<Counts> Proofs::counts(const std::string& engine, ledger::EntryNumber version) {
+  const std::lock_guard lock(mutex_);
+  const auto found = counts_.find(engine);
+  if (found == counts_.end() || found->second.first != version) {
+    return std::nullopt;
+  }
+  return found->second.second;
+}
+
+ordered_json moved_json(const Report& from, const Report& to) {
+  ordered_json moved = ordered_json::array();
+  for (const Finding& finding : to.findings) {
+    const Finding* before = stations::find(from, finding.id, finding.where);
+    if (before == nullptr || !same_value(before->value, finding.value) ||
+        before->verdict != finding.verdict) {
+      moved.push_back(movement(finding, before, &finding));
+    }
+  }
+  for (const Finding& finding : from.findings) {
+    if (stations::find(to, finding.id, finding.where) == nullptr) {
+      moved.push_back(movement(finding, &finding, nullptr));
+    }
+  }
+  return moved;
+}
+
+}  // namespace fettle::serve

@@ -1,0 +1,33 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "serve/shop.h"
+
+/// One function a route of docs/api.md. `id` is the engine's, empty where the route has none.
+namespace fettle::serve {
+
+Answer list_engines(Shop& shop, const Asked& asked, const std::string& id);
+Answer read_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer read_history(Shop& shop, const Asked& asked, const std::string& id);
+Answer export_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer read_stations(Shop& shop, const Asked& asked, const std::string& id);
+Answer read_schema(Shop& shop, const Asked& asked, const std::string& id);
+
+Answer create_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer change_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer undo_change(Shop& shop, const Asked& asked, const std::string& id);
+Answer redo_change(Shop& shop, const Asked& asked, const std::string& id);
+Answer rename_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer archive_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer restore_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer what_if(Shop& shop, const Asked& asked, const std::string& id);
+
+Answer no_such_engine(const std::string& id);
+/// { "can_undo", "can_redo" } as members of `body`.
+void add_undo_state(Shop& shop, const std::string& id, nlohmann::ordered_json& body);
+/// The engine's name stands in its document; the ledger's own is the one it began with.
+std::string name_of(const nlohmann::json& document, const std::string& otherwise);
+
+}  // namespace fettle::serve

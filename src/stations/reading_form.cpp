@@ -1,0 +1,240 @@
+#include <algorithm>
+#include <array>
+#include <stdexcept>
+
+#include "build/blank.h"
+#include "build/describe.h"
+#include "build/names.h"
+#include "build/reading_rules.h"
+#include "stations/catalogue.h"
+
+namespace fettle::stations {
+namespace {
+
+using build::Reading;
+using build::ReadingKind;
+using build::ToolKind;
+
+/// What a label says where the key alone would not do.
+struct Label {
+  std::string_view key;
+  std::string_view title;
+};
+constexpr std::array labels{
+    Label{"cylinder", "Cylinder"},
+    Label{"valve", "Lobe"},
+    Label{"side", "Side"},
+    Label{"measured_at", "Indicator on"},
+    Label{"turning", "Turning"},
+    Label{"stop", "Stop"},
+    Label{"stop_depth", "Stop below TDC"},
+    Label{"drop", "Drop"},
+    Label{"lift", "Lift from base circle"},
+    Label{"below_max", "Drop from the top"},
+    Label{"wheel", "Wheel shows"},
+    Label{"slack", "Slack"},
+    Label{"repeats", "Read again"},
+    Label{"points", "Wheel and lift"},
+    Label{"pass", "Pass"},
+    Label{"position", "Timing set at"},
+    Label{"tool", "Wheel"},
+    Label{"lift_tool", "Indicator"},
+};
+struct KindLabel {
+  ReadingKind kind;
+  std::string_view title;
+};
+constexpr std::array kind_labels{
+    KindLabel{ReadingKind::stop_contact, "Stop contact"},
+    KindLabel{ReadingKind::tdc_drop, "Equal drops"},
+    KindLabel{ReadingKind::tdc_sweep, "Sweep through TDC"},
+    KindLabel{ReadingKind::lobe_point, "Lobe point"},
+    KindLabel{ReadingKind::lobe_top, "Top of the lobe"},
+    KindLabel{ReadingKind::lobe_sweep, "Sweep of a lobe"},
+    KindLabel{ReadingKind::chain_slack, "Timing slack"},
+};
+
+std::string_view label_of(std::string_view key) {
+  const auto found =
+      std::find_if(labels.begin(), labels.end(), [&](const Label& label) { return label.key == key; });
+  if (found == labels.end()) {
+    throw std::invalid_argument("reading_form: a field without a label: " + std::string(key));
+  }
+  return found->title;
+}
+
+std::string_view label_of(ReadingKind kind) {
+  for (const KindLabel& label : kind_labels) {
+    if (label.kind == kind) {
+      return label.title;
+    }
+  }
+  throw std::invalid_argument("reading_form: a kind of reading without a label");
+}
+
+/// "opening" as a choice's title: "Opening".
+std::string capitalised(std::string_view word) {
+  std::string title(word);
+  if (!title.empty() && title[0] >= 'a' && title[0] <= 'z') {
+    title[0] = static_cast<char>(title[0] - 'a' + 'A');
+  }
+  return title;
+}
+
+void shape(Field& field, const build::WheelMark&) {
+  field.type = FieldType::wheel;
+}
+void shape(Field& field, const std::vector<build::WheelMark>&) {
+  field.type = FieldType::wheel_list;
+}
+void shape(Field& field, const std::vector<build::SweepPoint>&) {
+  field.type = FieldType::points;
+}
+void shape(Field& field, int) {
+  field.type = field.key == "cylinder" ? FieldType::cylinder : FieldType::count;
+}
+void shape(Field& field, const quantity::Quantity<quantity::Dimension::length>&) {
+  field.type = FieldType::length;
+}
+void shape(Field& field, const quantity::Quantity<quantity::Dimension::angle>&) {
+  field.type = field.key == "position" ? FieldType::position : FieldType::angle;
+}
+void shape(Field& field, const std::string&) {
+  field.type = FieldType::text;
+  if (field.key == "tool") {
+    field.type = FieldType::tool;
+    field.tools = {ToolKind::degree_wheel, ToolKind::angle_encoder};
+  } else if (field.key == "lift_tool") {
+    field.type = FieldType::tool;
+    field.tools = {ToolKind::dial_indicator, ToolKind::digital_indicator};
+  }
+}
+template <class E>
+requires std::is_enum_v<E>
+void shape(Field& field, E) {
+  field.type = FieldType::choice;
+  for (const auto& named : build::names(E{})) {
+    field.choices.push_back({std::string(named.word), capitalised(named.word)});
+  }
+}
+template <class T>
+void shape(Field& field, const std::optional<T>&) {
+  shape(field, build::blank<T>());
+}
+
+/// Visits the description of a reading and keeps the field of one key.
+class FieldFinder {
+ public:
+  explicit FieldFinder(std::string_view key) : key_(key) {}
+  template <class T>
+  void required(std::string_view key, const T& member, std::string_view meaning, std::string_view example) {
+    optional(key, member, meaning, example);
+  }
+  template <class T>
+  void optional(std::string_view key, const T& member, std::string_view meaning, std::string_view example) {
+    if (key == key_) {
+      field.key = key;
+      field.title = label_of(key);
+      field.meaning = meaning;
+      field.example = example;
+      shape(field, member);
+    }
+  }
+  Field field;
+
+ private:
+  std::string_view key_;
+};
+
+/// The keys of a reading in the order of its description, which is the order in which one reads and types.
+class KeyOrder {
+ public:
+  template <class T>
+  void required(std::string_view key, const T& /*member*/, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
+    keys.push_back(key);
+  }
+  template <class T>
+  void optional(std::string_view key, const T& /*member*/, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
+    keys.push_back(key);
+  }
+  [[nodiscard]] std::size_t place(std::string_view key) const {
+    return static_cast<std::size_t>(std::find(keys.begin(), keys.end(), key) - keys.begin());
+  }
+  std::vector<std::string_view> keys;
+};
+
+/// What a fresh form holds, and what comes in pairs.
+void preset(Field& field, ReadingKind kind) {
+  if (field.key == "cylinder") {
+    field.preset = "1";
+  } else if (field.key == "valve") {
+    field.preset = "intake";
+  } else if (field.key == "measured_at") {
+    field.preset = "lifter";
+  } else if (field.key == "turning" && kind != ReadingKind::tdc_drop) {
+    field.preset = "forward";
+    field.alternates = kind == ReadingKind::stop_contact;
+  } else if (field.key == "side") {
+    field.preset = field.choices.empty() ? "" : field.choices.front().value;
+    field.alternates = true;
+    field.title = kind == ReadingKind::tdc_drop ? "Side of TDC" : "Flank";
+  } else if (field.key == "lift" && kind == ReadingKind::lobe_top) {
+    field.title = "Greatest lift";
+    field.meaning = "greatest lift above the base circle";
+    field.example = "0.300 in";
+  } else if (field.key == "points" && kind == ReadingKind::tdc_sweep) {
+    field.title = "Wheel and height";
+    field.meaning = "pairs of wheel and piston height in the order taken";
+  }
+}
+
+Field field_of(const build::ReadingRule& rule, std::string_view key, bool required) {
+  FieldFinder finder(key);
+  Reading reading;
+  describe(finder, reading);
+  if (finder.field.key.empty()) {
+    throw std::invalid_argument("reading_form: a rule names a field the document does not have: " +
+                                std::string(key));
+  }
+  Field field = std::move(finder.field);
+  field.required = required;
+  if (key == "side" && !rule.sides.empty()) {
+    std::erase_if(field.choices, [&](const Choice& choice) {
+      return std::none_of(rule.sides.begin(), rule.sides.end(),
+                          [&](build::Side side) { return build::word(side) == choice.value; });
+    });
+  }
+  preset(field, rule.kind);
+  return field;
+}
+
+}  // namespace
+
+ReadingForm reading_form(ReadingKind kind) {
+  const build::ReadingRule& rule = build::rule_for(kind);
+  ReadingForm form{kind, std::string(label_of(kind)), {}, {}, {}, kind == ReadingKind::lobe_point};
+  for (const auto& named : build::names(ReadingKind{})) {
+    if (named.value == kind) {
+      form.meaning = named.meaning;
+    }
+  }
+  const auto add = [&](const std::vector<std::string_view>& keys, bool required) {
+    for (const auto key : keys) {
+      form.fields.push_back(field_of(rule, key, required));
+    }
+  };
+  add(rule.required, true);
+  add(rule.one_of, false);
+  KeyOrder order;
+  Reading reading;
+  describe(order, reading);
+  std::stable_sort(form.fields.begin(), form.fields.end(),
+                   [&](const Field& a, const Field& b) { return order.place(a.key) < order.place(b.key); });
+  add(rule.optional, false);
+  form.one_of.assign(rule.one_of.begin(), rule.one_of.end());
+  return form;
+}
+
+}  // namespace fettle::stations
