@@ -92,7 +92,7 @@ std::optional<ZeroBeforeAndAfter> zero_before_and_after(const Sources& sources, 
   }
   // Where the zero is lost, the base lies between its two levels and the lowest crossings some degrees too
   // far out: much more than this would leave too few points of a sweep of one turn.
-  constexpr double ramp = 18 * degree;
+  constexpr double ramp = 22 * degree;
   const double top = fitted->reduction.top;
   const double from = lowest.opening->angle - top - ramp;
   const double to = lowest.closing->angle - top + ramp;

@@ -29,9 +29,14 @@ using invented::inch;
 
 inline constexpr int clean_seeds = 30;
 
-/// How nearly the same a sweep's findings are when the same lobe is read elsewhere on the wheel, rad or m:
-/// the knots of the curve through it stay where they are. A hundredth of a degree.
-inline constexpr double swept_alike = 0.01 * degree;
+/// How nearly the same findings must be when the same lobe is read elsewhere on the wheel: exactly for single
+/// points; the curve through a sweep keeps its knots where they are, which must stay below the doubt.
+inline double allowed(const build::Build& build, const Finding& finding) {
+  const bool swept = std::any_of(build.readings.begin(), build.readings.end(), [](const auto& reading) {
+    return reading.kind == build::ReadingKind::lobe_sweep;
+  });
+  return std::max(1e-7, swept ? finding.u / 2 : 0);
+}
 
 // --- What a report says ---------------------------------------------------------------------------------
 
