@@ -1,5 +1,5 @@
-// Any bytes are a build or a list of problems, each with its place; a build that was read is written back and read again
-// as the same, and can be proved without a number that is not one.
+// Any bytes are a build or a list of problems, each with its place; a build that was read is written back and
+// read again as the same, and can be proved without a number that is not one.
 #include <cmath>
 #include <cstdint>
 #include <cstdlib>

@@ -1,5 +1,4 @@
 #include "mechanism/lobe_sweep.h"
-#include "metrology/uncertainty.h"
 
 #include <algorithm>
 #include <cmath>
@@ -11,6 +10,7 @@
 #include "mechanism/circular.h"
 #include "mechanism/lobe_card.h"
 #include "mechanism/units.h"
+#include "metrology/uncertainty.h"
 
 namespace fettle::mechanism::test {
 namespace {
@@ -147,8 +147,8 @@ TEST(LobeSweep, CovarianceFollowsTheReductionsOwnDerivatives) {
   };
   const Eigen::VectorXd centre = features_of(lobe);
   const auto coefficients = fit.fit.curve.coefficients().size();
-  const Eigen::MatrixXd factor = metrology::modes(
-      fit.fit.covariance_of_rows(Eigen::MatrixXd::Identity(coefficients, coefficients)));
+  const Eigen::MatrixXd factor =
+      metrology::modes(fit.fit.covariance_of_rows(Eigen::MatrixXd::Identity(coefficients, coefficients)));
   Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(features, features);
   for (int draw = 0; draw < draws; ++draw) {
     Eigen::VectorXd standard(factor.cols());

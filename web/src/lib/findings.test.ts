@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Finding, Report } from '../types/api.ts';
-import { announcement, countVerdicts, headlines, keyOf, shownValue, sortFindings, whereText } from './findings.ts';
+import { announcement, countVerdicts, groupById, headlines, keyOf, shownValue, sortFindings, whereText } from './findings.ts';
 
 const finding = (id: string, verdict: Finding['verdict'], more: Partial<Finding> = {}): Finding => ({
   id, station: 'cam', where: {}, unit: 'rad', value: 1, verdict, ...more,
@@ -17,6 +17,11 @@ test('verdicts are counted and those without a limit are not', () => {
 test('what fails stands first, open last, then the order of the work', () => {
   const sorted = sortFindings([finding('b', 'holds'), finding('a', 'open'), finding('a', 'holds'), finding('b', 'fails'), finding('b', 'too_close')], described);
   expect(sorted.map((one) => `${one.id} ${one.verdict}`)).toEqual(['b fails', 'b too_close', 'a holds', 'b holds', 'a open']);
+});
+
+test('findings of one kind are kept together, kinds in the order they first come', () => {
+  const groups = groupById([finding('b', 'fails'), finding('a', 'fails'), finding('b', 'holds')]);
+  expect(groups.map((group) => `${group.id} ${group.findings.length}`)).toEqual(['b 2', 'a 1']);
 });
 
 test('instances of one finding are told apart', () => {

@@ -48,6 +48,13 @@ export function headlines(findings: readonly Finding[], described: readonly Find
     .slice(0, 2);
 }
 
+/** Findings of one kind together, kinds in the order they first come. */
+export function groupById(findings: readonly Finding[]): { id: string; findings: Finding[] }[] {
+  const groups = new Map<string, Finding[]>();
+  for (const finding of findings) groups.set(finding.id, [...(groups.get(finding.id) ?? []), finding]);
+  return [...groups].map(([id, list]) => ({ id, findings: list }));
+}
+
 export const titleOf = (id: string, described: readonly FindingDescription[]): string =>
   described.find((one) => one.id === id)?.title ?? id;
 
