@@ -75,6 +75,9 @@ TEST(SplineFit, AgreesWithDenseAlgebraAtAGivenPenalty) {
     EXPECT_NEAR(banded.residual_scale, std::sqrt(s2), 1e-9 * std::sqrt(s2));
     const Functional asked[] = {{100.0, 0}, {17.0, 1}, {650.0, 2}, {300.0, 3}};
     const Eigen::MatrixXd covariance = banded.covariance(asked);
+    const Eigen::MatrixXd of_readings = dense.design.transpose() * dense.design;
+    const Eigen::MatrixXd spread = dense.inverse * of_readings * dense.inverse;
+    const Eigen::VectorXd bias = -dense.inverse * (dense.normal - of_readings) * dense.coefficients;
     for (int i = 0; i < 4; ++i) {
       for (int k = 0; k < 4; ++k) {
         Eigen::VectorXd left(30);
@@ -83,10 +86,12 @@ TEST(SplineFit, AgreesWithDenseAlgebraAtAGivenPenalty) {
           left[j] = reference::basis(asked[i].x, j, 30, 720.0, asked[i].derivative);
           right[j] = reference::basis(asked[k].x, j, 30, 720.0, asked[k].derivative);
         }
-        const double expected = s2 * left.dot(dense.inverse * right);
+        const double noise = s2 * left.dot(spread * right);
+        const double expected = noise + left.dot(bias) * right.dot(bias);
         const double scale =
-            s2 * std::sqrt(left.dot(dense.inverse * left) * right.dot(dense.inverse * right));
-        EXPECT_NEAR(covariance(i, k), expected, 1e-9 * scale);
+            s2 * std::sqrt(left.dot(dense.inverse * left) * right.dot(dense.inverse * right)) +
+            std::abs(left.dot(bias) * right.dot(bias));
+        EXPECT_NEAR(covariance(i, k), expected, 1e-8 * scale);
       }
     }
   }

@@ -102,7 +102,7 @@ inline build::Measure angle_measure(double value) {
   return {quantity::Dimension::angle, value * degree, fmt::format("{:g} deg", value)};
 }
 inline build::WheelMark mark(const std::string& text) {
-  return {build::parse_wheel(text).value(), text};
+  return build::parse_wheel(text).value();
 }
 
 /// An inline four with tools so fine that sums can be checked by hand: a wheel read to a thousandth of a
