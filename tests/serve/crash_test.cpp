@@ -71,7 +71,7 @@ TEST(ServeCrash, LosesNoAcknowledgedReadingInAHundredKills) {
     for (int i = 0;; ++i) {
       // Few readings, overwritten again and again: the build stays small.
       const std::string id = fmt::format("r{}", i % 4 + 1);
-      last_wheel = fmt::format("{}.{} deg", i % 300, round);
+      last_wheel = fmt::format("{}.{} deg", i % 60, round);
       const json reading{{"kind", "chain_slack"}, {"slack", last_wheel}};
       const json body{{"base", version},
                       {"by", "Ada"},
