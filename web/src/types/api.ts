@@ -19,8 +19,9 @@ export interface EngineRow {
   version: number;
   changed_at: string;
   by: string;
-  verdicts: Counts;
-  mistakes: number;
+  /** Null while they are still being worked out. */
+  verdicts: Counts | null;
+  mistakes: number | null;
 }
 
 export interface Where {
