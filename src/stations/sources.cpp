@@ -308,6 +308,8 @@ void Sources::add_lobe_sweep(int place) {
   mechanism::SweepOptions sweep_options;
   // A misread point is out by many times its doubt; a ramp that the curve cannot quite follow is not misread.
   sweep_options.smoothing.outlier_limit = 6;
+  // Ramps are short: rather follow the noise a little than flatten them.
+  sweep_options.smoothing.cross_validation_factor = 1;
   FittedSweep fitted{
       mechanism::fit_lobe_sweep(sweep_points(place), sweep_options), {}, {}, {}, {}, 0, std::nullopt};
   if (!fitted.fit.fit.converged) {

@@ -131,14 +131,13 @@ invented::ShopOptions shop_options(int seed) {
   return options;
 }
 
-/// Findings are counted by kind, valve and check lift, and on two cylinders only: all cylinders of one engine
-/// share its wheel and its TDC, so that more of them add little.
+/// Findings are counted by kind and check lift, both valves together, and on cylinder 1 only: all cylinders
+/// of one engine share its wheel and its TDC, so that more of them add little.
 std::optional<std::string> counted_as(const Finding& finding) {
   if (finding.where.cylinder.value_or(1) > 1) {
     return std::nullopt;
   }
   std::string name = finding.id;
-  name += finding.where.valve ? (*finding.where.valve == Valve::intake ? " intake" : " exhaust") : "";
   name += finding.where.at ? fmt::format(" {:.2f} mm", *finding.where.at * 1e3) : "";
   return name;
 }
@@ -163,7 +162,7 @@ void count(const Shop& shop, const Report& report, std::map<std::string, Count>&
 /// Every kind of finding must be covered between 92 and 98 % of the time.
 void expect_coverage(const std::map<std::string, Count>& counts, int draws) {
   for (const auto& [name, one] : counts) {
-    EXPECT_EQ(one.draws, draws) << name;
+    EXPECT_TRUE(one.draws == draws || one.draws == 2 * draws) << name << ": " << one.draws;
     EXPECT_GE(one.share(), 0.92) << name;
     EXPECT_LE(one.share(), 0.98) << name;
     fmt::print("  {:<44}{:6.1f} % of {}\n", name, 100 * one.share(), one.draws);
