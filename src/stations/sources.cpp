@@ -310,8 +310,10 @@ void Sources::add_lobe_sweep(int place) {
   sweep_options.smoothing.outlier_limit = 6;
   // Ramps are short: rather follow the noise a little than flatten them.
   sweep_options.smoothing.cross_validation_factor = 1;
-  FittedSweep fitted{
-      mechanism::fit_lobe_sweep(sweep_points(place), sweep_options), {}, {}, {}, {}, 0, std::nullopt};
+  const auto points = sweep_points(place);
+  // Knots go with the sweep, so that its result does not depend on how the wheel stands on the crank.
+  sweep_options.smoothing.origin = points.front().crank_angle;
+  FittedSweep fitted{mechanism::fit_lobe_sweep(points, sweep_options), {}, {}, {}, {}, 0, std::nullopt};
   if (!fitted.fit.fit.converged) {
     assumptions_.push_back(
         fmt::format("The sweep readings[{}] is not used: {}", place, fitted.fit.fit.summary));
