@@ -86,7 +86,7 @@ void measure(const std::string& name, const json& document, int changes) {
     const json now = server.shop().ledger().engine(id)->document;
     for (int i = 0; i < std::min(changes, 50); ++i) {
       const auto begun = Clock::now();
-      const auto proof = fettle::serve::work_out(now);
+      const auto proof = server.shop().proofs().of(now);
       proofs.push_back(milliseconds(Clock::now() - begun));
     }
     fmt::print("{}: {} readings, {} kB of document, {} kB of answer, {} changes\n", name,

@@ -2,10 +2,11 @@
 set(FETTLE_LAYER_ORDER
   quantity metrology mechanism gasflow build stations pull ledger serve cli)
 
-# fettle_layer(NAME SOURCES a.cpp b.cpp USES quantity metrology LIBRARIES Eigen3::Eigen)
-# makes the static library fettle_NAME from src/NAME. USES names layers, LIBRARIES outside ones.
+# fettle_layer(NAME SOURCES a.cpp b.cpp USES quantity metrology LIBRARIES Eigen3::Eigen PRECOMPILE <Eigen/Dense>)
+# makes the static library fettle_NAME from src/NAME. USES names layers, LIBRARIES outside ones; PRECOMPILE names large
+# headers of libraries that most of its sources include anyway.
 function(fettle_layer name)
-  cmake_parse_arguments(LAYER "" "" "SOURCES;USES;LIBRARIES" ${ARGN})
+  cmake_parse_arguments(LAYER "" "" "SOURCES;USES;LIBRARIES;PRECOMPILE" ${ARGN})
   list(FIND FETTLE_LAYER_ORDER ${name} own_place)
   if(own_place EQUAL -1)
     message(FATAL_ERROR "layer '${name}' has no place in FETTLE_LAYER_ORDER")
@@ -13,6 +14,7 @@ function(fettle_layer name)
   add_library(fettle_${name} STATIC ${LAYER_SOURCES})
   target_include_directories(fettle_${name} PUBLIC ${CMAKE_SOURCE_DIR}/src)
   target_link_libraries(fettle_${name} PRIVATE fettle_flags PUBLIC ${LAYER_LIBRARIES})
+  target_precompile_headers(fettle_${name} PRIVATE ${LAYER_PRECOMPILE})
   foreach(used IN LISTS LAYER_USES)
     list(FIND FETTLE_LAYER_ORDER ${used} used_place)
     if(used_place EQUAL -1 OR NOT used_place LESS own_place)
@@ -38,6 +40,17 @@ function(fettle_check_includes name uses)
   endforeach()
 endfunction()
 
+# One precompiled header for all test programs: reading it takes a tenth of the time of reading what it holds.
+function(fettle_test_headers)
+  file(WRITE ${CMAKE_BINARY_DIR}/test_headers.cpp.in "")
+  configure_file(${CMAKE_BINARY_DIR}/test_headers.cpp.in ${CMAKE_BINARY_DIR}/test_headers.cpp COPYONLY)
+  add_library(fettle_test_headers OBJECT ${CMAKE_BINARY_DIR}/test_headers.cpp)
+  target_link_libraries(fettle_test_headers PRIVATE fettle_flags GTest::gtest_main GTest::gmock rapidcheck
+    nlohmann_json::nlohmann_json fmt::fmt Eigen3::Eigen)
+  target_precompile_headers(fettle_test_headers PRIVATE
+    <gmock/gmock.h> <gtest/gtest.h> <rapidcheck.h> <nlohmann/json.hpp> <fmt/format.h> <map> <functional> <optional> <random>)
+endfunction()
+
 # fettle_test(NAME SOURCES a_test.cpp USES metrology LIBRARIES rapidcheck): one test program,
 # its cases discovered by ctest.
 function(fettle_test name)
@@ -47,7 +60,9 @@ function(fettle_test name)
   foreach(used IN LISTS TEST_USES)
     target_link_libraries(${name} PRIVATE fettle_${used})
   endforeach()
-  target_link_libraries(${name} PRIVATE fettle_flags GTest::gtest_main GTest::gmock ${TEST_LIBRARIES})
+  target_link_libraries(${name} PRIVATE fettle_flags GTest::gtest_main GTest::gmock rapidcheck nlohmann_json::nlohmann_json fmt::fmt
+    Eigen3::Eigen ${TEST_LIBRARIES})
+  target_precompile_headers(${name} REUSE_FROM fettle_test_headers)
   gtest_discover_tests(${name} DISCOVERY_TIMEOUT 60)
 endfunction()
 

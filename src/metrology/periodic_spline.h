@@ -94,10 +94,10 @@ struct SplineFit {
 
   /// Covariance of values and derivatives of the curve about the true one: what the noise of the readings
   /// does, s^2 r^T (A^-1 - A^-1 P A^-1) r, and what the penalty does, the product of the biases -r^T A^-1 P
-  /// c, with the fitted coefficients c in place of the true ones (the mean squared error of a linear
-  /// smoother; Hastie and Tibshirani, *Generalized Additive Models*, section 3.8, from memory). The posterior
-  /// of Wahba (1983), s^2 r^T A^-1 r, is right on the average along the curve only; this is right at each
-  /// place. Throws std::logic_error on a fit that did not converge.
+  /// c, with the fitted coefficients and their own bias put back in place of the true ones c (the mean
+  /// squared error of a linear smoother; Hastie and Tibshirani, *Generalized Additive Models*, section 3.8,
+  /// from memory). The posterior of Wahba (1983), s^2 r^T A^-1 r, is right on the average along the curve
+  /// only; this is right at each place. Throws std::logic_error on a fit that did not converge.
   Eigen::MatrixXd covariance(std::span<const Functional> functionals) const;
   /// The same for any linear functionals of the coefficients, one a row (see PeriodicSpline::basis,
   /// integral_basis).

@@ -91,6 +91,11 @@ Input reading_input(const Tool& tool, std::string label, std::span<const double>
   return input;
 }
 
+double own_u(const Tool& tool) {
+  const double anywhere = 0;
+  return reading_input(tool, "", std::span(&anywhere, 1)).u();
+}
+
 std::vector<Input> bias_inputs(const Tool& tool, const std::string& label) {
   check(tool);
   if (!tool.permissible_error) {

@@ -58,6 +58,9 @@ Repeats repeats(std::span<const double> values);
 ///   noise the repeats alone speak (n - 1 degrees of freedom), without repeats the stated noise.
 Input reading_input(const Tool& tool, std::string label, std::span<const double> values);
 
+/// Standard uncertainty of the independent part of one reading taken once.
+double own_u(const Tool& tool);
+
 /// The shared errors of a tool, estimate zero, one set for all readings taken with it: none without a
 /// permissible error; one for `offset` (rectangular within the permissible error); one for `proportional`
 /// (relative, rectangular within permissible error / range); two for `once_a_turn`, c and s. With an

@@ -48,7 +48,7 @@ ordered_json movement(const Finding& named, const Finding* from, const Finding* 
 
 }  // namespace
 
-Proof work_out(const nlohmann::json& document) {
+Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::Memory>& memory) {
   Proof proof;
   const build::ReadBuild read = build::read_document(document);
   if (!read.build) {
@@ -56,7 +56,7 @@ Proof work_out(const nlohmann::json& document) {
     proof.json = stations::report_json({}).dump();
     return proof;
   }
-  const stations::Sources sources(*read.build);
+  const stations::Sources sources(*read.build, memory);
   proof.report = stations::prove(sources);
   ordered_json json = stations::report_json(proof.report);
   json["pictures"] = stations::pictures_json(sources, proof.report);
@@ -104,7 +104,7 @@ std::shared_ptr<const Proof> Proofs::of(const std::string& engine, ledger::Entry
   if (auto found = known(engine, version)) {
     return found;
   }
-  auto proof = std::make_shared<const Proof>(work_out(document));
+  auto proof = std::make_shared<const Proof>(work_out(document, memory_));
   const std::lock_guard lock(mutex_);
   auto& count = counts_[engine];
   if (version >= count.first) {

@@ -11,6 +11,7 @@
 
 #include "build/problem.h"
 #include "ledger/entry.h"
+#include "stations/memory.h"
 #include "stations/report.h"
 
 namespace fettle::serve {
@@ -22,7 +23,8 @@ struct Proof {
   std::string json;          ///< report with pictures (docs/api.md, "The report")
 };
 
-Proof work_out(const nlohmann::json& document);
+/// `memory` keeps what one proof can use of another.
+Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::Memory>& memory);
 
 /// How many findings have each verdict, and the mistakes: a line of the list of engines.
 struct Counts {
@@ -43,6 +45,8 @@ class Proofs {
   /// Works out what is not known yet, outside the lock.
   std::shared_ptr<const Proof> of(const std::string& engine, ledger::EntryNumber version,
                                   const nlohmann::json& document);
+  /// A document that is not an engine's (yet).
+  Proof of(const nlohmann::json& document) const { return work_out(document, memory_); }
   /// Only what is known already.
   std::shared_ptr<const Proof> known(const std::string& engine, ledger::EntryNumber version);
   /// Of the latest version worked out, if it is this one; kept for every engine.
@@ -56,6 +60,7 @@ class Proofs {
   };
 
   std::size_t most_;
+  std::shared_ptr<stations::Memory> memory_ = std::make_shared<stations::Memory>();
   std::mutex mutex_;
   std::list<Kept> recent_;  // latest used first
   std::map<Key, std::list<Kept>::iterator> places_;

@@ -255,7 +255,7 @@ Answer what_if(Shop& shop, const Asked& asked, const std::string& id) {
     return refused_answer(
         {fault->missing ? ledger::Reason::missing : ledger::Reason::invalid, fault->path, fault->message});
   }
-  const Proof proof = work_out(document);
+  const Proof proof = shop.proofs().of(document);
   if (!proof.problems.empty()) {
     return error_answer(422, "unsound", "The build would not be sound so.", proof.problems);
   }

@@ -14,13 +14,14 @@ constexpr double degree = quantity::radians_per_degree;
 constexpr double inch = 0.0254;
 }  // namespace
 
-std::optional<mechanism::SynthesisedLobe> card_lobe(const build::Build& build, build::Valve valve) {
+std::shared_ptr<const mechanism::SynthesisedLobe> card_lobe(const build::Build& build, build::Valve valve,
+                                                            Memory& memory) {
   if (!build.cam || !build.cam->card) {
-    return std::nullopt;
+    return nullptr;
   }
   const auto& card = valve == build::Valve::intake ? build.cam->card->intake : build.cam->card->exhaust;
   if (!card || !card->lift) {
-    return std::nullopt;
+    return nullptr;
   }
   mechanism::LobeCard lobe{card->lift->si(), expected_centre(build, valve), {}};
   for (const auto& event : card->events) {
@@ -37,14 +38,14 @@ std::optional<mechanism::SynthesisedLobe> card_lobe(const build::Build& build, b
     }
   }
   if (lobe.events.empty() || !mechanism::lobe_card_problems(lobe).empty()) {
-    return std::nullopt;
+    return nullptr;
   }
-  auto made = mechanism::synthesise_lobe(lobe);
-  return made.curve ? std::optional(std::move(made)) : std::nullopt;
+  auto made = memory.lobe(lobe);
+  return made->curve ? made : nullptr;
 }
 
-mechanism::SynthesisedLobe usual_lobe(double centre) {
-  return mechanism::synthesise_lobe(mechanism::symmetric_card(
+std::shared_ptr<const mechanism::SynthesisedLobe> usual_lobe(double centre, Memory& memory) {
+  return memory.lobe(mechanism::symmetric_card(
       0.300 * inch, centre,
       {{0.006 * inch, 268 * degree}, {0.050 * inch, 218 * degree}, {0.200 * inch, 132 * degree}}));
 }

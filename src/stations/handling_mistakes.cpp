@@ -83,17 +83,17 @@ struct ZeroBeforeAndAfter {
 
 std::optional<ZeroBeforeAndAfter> zero_before_and_after(const Sources& sources, int place) {
   const FittedSweep* fitted = sources.sweep(place);
-  if (fitted == nullptr || fitted->reduction.checks.empty()) {
+  if (fitted == nullptr || fitted->reduced->reduction.checks.empty()) {
     return std::nullopt;
   }
-  const auto& lowest = fitted->reduction.checks.front();
+  const auto& lowest = fitted->reduced->reduction.checks.front();
   if (!lowest.opening || !lowest.closing) {
     return std::nullopt;
   }
   // Where the zero is lost, the base lies between its two levels and the lowest crossings some degrees too
   // far out: much more than this would leave too few points of a sweep of one turn.
   constexpr double ramp = 22 * degree;
-  const double top = fitted->reduction.top;
+  const double top = fitted->reduced->reduction.top;
   const double from = lowest.opening->angle - top - ramp;
   const double to = lowest.closing->angle - top + ramp;
   const auto points = sources.sweep_points(place);

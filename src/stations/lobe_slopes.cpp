@@ -20,11 +20,11 @@ double expected_centre(const build::Build& build, build::Valve valve) {
   return valve == build::Valve::intake ? centre : -centre;
 }
 
-LobeSlopes::LobeSlopes(const build::Build& build, build::Valve valve) {
-  auto lobe = card_lobe(build, valve);
-  from_card_ = lobe.has_value();
+LobeSlopes::LobeSlopes(const build::Build& build, build::Valve valve, Memory& memory) {
+  auto lobe = card_lobe(build, valve, memory);
+  from_card_ = lobe != nullptr;
   if (!lobe) {
-    lobe = usual_lobe(expected_centre(build, valve));
+    lobe = usual_lobe(expected_centre(build, valve), memory);
   }
   for (double angle = lobe->lift_start; angle <= lobe->lift_end; angle += sample_step) {
     lifts_.push_back(lobe->curve->value(angle));

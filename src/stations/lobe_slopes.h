@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "build/types.h"
+#include "stations/memory.h"
 
 namespace fettle::stations {
 
@@ -15,7 +16,7 @@ double expected_centre(const build::Build& build, build::Valve valve);
 /// reading. From the card's lobe, or a usual one where there is no card.
 class LobeSlopes {
  public:
-  LobeSlopes(const build::Build& build, build::Valve valve);
+  LobeSlopes(const build::Build& build, build::Valve valve, Memory& memory);
 
   /// |dL/dθ| at a lift above the base circle, m/rad; nothing beyond the lobe.
   std::optional<double> at_lift(double lift, build::Side side) const;

@@ -117,10 +117,10 @@ class LobeGatherer {
     const auto weight = [&](double slope, double effective_u) {
       return slope * slope / (effective_u * effective_u);
     };
-    const double u = fitted.fit.effective_u.empty() ? 1e-6 : fitted.fit.effective_u.front();
+    const double u = fitted.reduced->fit.effective_u.empty() ? 1e-6 : fitted.reduced->fit.effective_u.front();
     std::size_t crossing = 0;
-    for (std::size_t i = 0; i < fitted.reduction.checks.size(); ++i) {
-      const auto& check = fitted.reduction.checks[i];
+    for (std::size_t i = 0; i < fitted.reduced->reduction.checks.size(); ++i) {
+      const auto& check = fitted.reduced->reduction.checks[i];
       if (check.opening && check.closing) {
         const auto& events = lobe.crossings[crossing++];
         lifts_.add(events.lift, Side::opening, events.opening + shift, weight(check.opening->slope, u));

@@ -79,11 +79,11 @@ SweptLobe Observed::lobe(int place) const {
   if (fitted == nullptr) {
     throw std::invalid_argument("Observed::lobe: this reading has no fitted sweep");
   }
-  std::vector<double> mode_values(fitted->block.inputs.size());
+  std::vector<double> mode_values(fitted->reduced->block.inputs.size());
   for (std::size_t i = 0; i < mode_values.size(); ++i) {
     mode_values[i] = value(fitted->first_mode + i);
   }
-  const Eigen::VectorXd features = fitted->block.values(mode_values);
+  const Eigen::VectorXd features = fitted->reduced->block.values(mode_values);
   const double sign = sources_.counting(place);
   const auto angle = [&](Eigen::Index feature) {
     return sign * without_wheel_error(place, sign * features[feature]);
@@ -94,7 +94,7 @@ SweptLobe Observed::lobe(int place) const {
   const double drift = fitted->drift ? value(*fitted->drift) : 0;
   const double excess = -without_bias(indicator, 0.0) + drift;
 
-  const mechanism::LobeReduction& reduction = fitted->reduction;
+  const mechanism::LobeReduction& reduction = fitted->reduced->reduction;
   SweptLobe lobe;
   lobe.top = angle(mechanism::LobeCovariance::top());
   lobe.max_lift = fitted->basis.to_card(features[mechanism::LobeCovariance::max_lift()] - excess);

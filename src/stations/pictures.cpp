@@ -86,11 +86,12 @@ void add_empty_curve(ordered_json& json) {
 
 void add_sweep(const Sources& sources, int place, double top, ordered_json& json) {
   const FittedSweep& fitted = *sources.sweep(place);
-  const double own_top = fitted.reduction.top;
-  const double base = fitted.reduction.base_level;
+  const double own_top = fitted.reduced->reduction.top;
+  const double base = fitted.reduced->reduction.base_level;
   const auto on_card = [&](double indicated) { return fitted.basis.to_card(indicated - base); };
-  add_curve(json, top,
-            [&](double angle) { return on_card(fitted.fit.fit.curve.value(angle - top + own_top)); });
+  add_curve(json, top, [&](double angle) {
+    return on_card(fitted.reduced->fit.fit.curve.value(angle - top + own_top));
+  });
   for (const auto& point : sources.sweep_points(place)) {
     const double from_top = mechanism::wrap_centred(point.crank_angle - own_top, mechanism::full_cycle);
     json["points"].push_back({rounded(top + from_top, 1e-6), rounded(on_card(point.lift), 1e-9)});
@@ -120,9 +121,10 @@ ordered_json lobe_picture(const Observed& observed, const LobeKey& key, const Lo
   return json;
 }
 
-ordered_json card_picture(const build::Build& build, Valve valve) {
-  const auto lobe = card_lobe(build, valve);
-  ordered_json json{{"valve", std::string(build::word(valve))}, {"synthesised", lobe.has_value()}};
+ordered_json card_picture(const Sources& sources, Valve valve) {
+  const build::Build& build = sources.build();
+  const auto lobe = card_lobe(build, valve, sources.memory());
+  ordered_json json{{"valve", std::string(build::word(valve))}, {"synthesised", lobe != nullptr}};
   add_empty_curve(json);
   const double centre = expected_centre(build, valve);
   json["centre"] = card_centreline(build, valve) ? ordered_json(centre) : ordered_json(nullptr);
@@ -152,7 +154,7 @@ ordered_json pictures_json(const Sources& sources, const Report& report) {
   }
   ordered_json card = ordered_json::array();
   for (const Valve valve : {Valve::intake, Valve::exhaust}) {
-    card.push_back(card_picture(sources.build(), valve));
+    card.push_back(card_picture(sources, valve));
   }
   return {{"tdc", tdc_picture(sources, report)},
           {"cam", {{"lobes", std::move(lobes)}, {"card", std::move(card)}}}};

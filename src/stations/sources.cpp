@@ -76,34 +76,6 @@ metrology::Tool usual_indicator() {
           .noise = {}};
 }
 
-/// Standard uncertainty of one reading's independent part; never zero, so that fits can weigh it.
-double point_u(const metrology::Tool& tool, double least) {
-  const double nothing = 0;
-  return std::max(metrology::reading_input(tool, "", std::span(&nothing, 1)).u(), least);
-}
-constexpr double least_angle_u = 0.001 * degree;
-constexpr double least_lift_u = 1e-7;
-
-/// The reduction's features in the order of its covariance; absent ones are zero, as their rows are.
-Eigen::VectorXd feature_values(const mechanism::LobeReduction& reduction,
-                               const mechanism::LobeCovariance& covariance) {
-  Eigen::VectorXd values = Eigen::VectorXd::Zero(covariance.matrix.rows());
-  values[mechanism::LobeCovariance::base_level()] = reduction.base_level;
-  values[mechanism::LobeCovariance::max_lift()] = reduction.max_lift;
-  values[mechanism::LobeCovariance::top()] = reduction.top;
-  for (std::size_t i = 0; i < reduction.checks.size(); ++i) {
-    const mechanism::CheckResult& check = reduction.checks[i];
-    values[mechanism::LobeCovariance::opening(i)] = check.opening ? check.opening->angle : 0;
-    values[mechanism::LobeCovariance::closing(i)] = check.closing ? check.closing->angle : 0;
-  }
-  for (std::size_t i = 0; i < reduction.drops.size(); ++i) {
-    const mechanism::DropResult& drop = reduction.drops[i];
-    values[covariance.before(i)] = drop.before ? drop.before->angle : 0;
-    values[covariance.after(i)] = drop.after ? drop.after->angle : 0;
-  }
-  return values;
-}
-
 /// A reading and its repeats, each brought to within half a turn of the first.
 std::vector<double> near_first(const build::WheelMark& first, const std::vector<build::WheelMark>& repeats,
                                double counting) {
@@ -117,8 +89,9 @@ std::vector<double> near_first(const build::WheelMark& first, const std::vector<
 
 }  // namespace
 
-Sources::Sources(const Build& build)
+Sources::Sources(const Build& build, std::shared_ptr<Memory> memory)
     : build_(build),
+      memory_(memory ? std::move(memory) : std::make_shared<Memory>()),
       inventory_(take_inventory(build)),
       crank_(crank_of(build.engine)),
       phases_(phases_of(build.engine)) {
@@ -157,6 +130,16 @@ const Sources::ToolInUse& Sources::indicator_of(int reading) const {
 
 const LobeSlopes& Sources::slopes(build::Valve valve) const {
   return slopes_.at(valve);
+}
+
+double Sources::wheel_u(int reading) const {
+  constexpr double least = 0.001 * degree;
+  return std::max(metrology::own_u(wheel_of(reading).tool), least);
+}
+
+double Sources::indicator_u(int reading) const {
+  constexpr double least = 1e-7;
+  return std::max(metrology::own_u(indicator_of(reading).tool), least);
 }
 
 double Sources::counting(const std::string& wheel) const {
@@ -222,7 +205,7 @@ metrology::Component Sources::flat_nose(int place) const {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
   const LiftBasis basis =
       lift_basis(build_, *reading.valve, reading.measured_at.value_or(build::MeasuredAt::lifter));
-  const double unseen = std::max(point_u(indicator_of(place).tool, least_lift_u), 0.0002 * inch);
+  const double unseen = std::max(indicator_u(place), 0.0002 * inch);
   return metrology::Component::rectangular_half_width(
       "flat nose of the lobe", slopes(*reading.valve).nose_half_width(unseen * basis.factor));
 }
@@ -234,7 +217,7 @@ void Sources::add_slopes() {
         reading.kind == ReadingKind::lobe_point || (reading.kind == ReadingKind::lobe_top && reading.wheel);
     if (single && !slopes_.contains(*reading.valve)) {
       const LobeSlopes& slopes =
-          slopes_.emplace(*reading.valve, LobeSlopes(build_, *reading.valve)).first->second;
+          slopes_.emplace(*reading.valve, LobeSlopes(build_, *reading.valve, *memory_)).first->second;
       usual = usual || !slopes.from_card();
     }
   }
@@ -283,120 +266,6 @@ void Sources::add_reading(int place) {
       lift_inputs_[place] =
           add(metrology::reading_input(indicator_of(place).tool, "indicator reading", std::span(&lift, 1)),
               {place, "", "indicator reading"});
-    }
-  }
-}
-
-std::vector<mechanism::SweepPoint> Sources::sweep_points(int place) const {
-  const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  const double sign = counting(place);
-  const double lift_u = point_u(indicator_of(place).tool, least_lift_u);
-  const double angle_u = point_u(wheel_of(place).tool, least_angle_u);
-  std::vector<mechanism::SweepPoint> points;
-  points.reserve(reading.points.size());
-  double angle = sign * reading.points.front().wheel.number(sign);
-  for (const build::SweepPoint& point : reading.points) {
-    // A wheel shows one turn only: each step is taken the short way round.
-    angle += wrap_centred(sign * point.wheel.number(sign) - angle, full_turn);
-    points.push_back({angle, point.lift.si(), lift_u, angle_u});
-  }
-  return points;
-}
-
-void Sources::add_lobe_sweep(int place) {
-  const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  mechanism::SweepOptions sweep_options;
-  // A misread point is out by many times its doubt; a ramp that the curve cannot quite follow is not misread.
-  sweep_options.smoothing.outlier_limit = 6;
-  // Ramps are short: rather follow the noise a little than flatten them.
-  sweep_options.smoothing.cross_validation_factor = 1;
-  const auto points = sweep_points(place);
-  // Knots go with the sweep, so that its result does not depend on how the wheel stands on the crank.
-  sweep_options.smoothing.origin = points.front().crank_angle;
-  FittedSweep fitted{mechanism::fit_lobe_sweep(points, sweep_options), {}, {}, {}, {}, 0, std::nullopt};
-  if (!fitted.fit.fit.converged) {
-    assumptions_.push_back(
-        fmt::format("The sweep readings[{}] is not used: {}", place, fitted.fit.fit.summary));
-    return;
-  }
-  fitted.basis = lift_basis(build_, *reading.valve, reading.measured_at.value_or(build::MeasuredAt::lifter));
-  mechanism::ReductionOptions options;
-  options.covered = fitted.fit.covered;
-  options.check_lifts.clear();
-  for (const double card_lift : check_lifts(build_, *reading.valve)) {
-    if (const double measured = fitted.basis.to_measured(card_lift); measured > 0) {
-      options.check_lifts.push_back(measured);
-      fitted.card_lifts.push_back(card_lift);
-    }
-  }
-  fitted.reduction = mechanism::reduce_lobe(fitted.fit.fit.curve, options);
-  if (!fitted.reduction.found) {
-    assumptions_.push_back(
-        fmt::format("The sweep readings[{}] is not used: {}", place, fitted.reduction.summary));
-    return;
-  }
-  add_features(place, fitted);
-  sweeps_.emplace(place, std::move(fitted));
-}
-
-void Sources::add_features(int place, FittedSweep& fitted) {
-  const auto covariance = mechanism::lobe_covariance(fitted.reduction, fitted.fit.fit);
-  fitted.block = metrology::independent_inputs(
-      {"sweep", feature_values(fitted.reduction, covariance), covariance.matrix, fitted.fit.fit.dof},
-      static_cast<std::size_t>(place));
-  fitted.first_mode = inputs_.size();
-  for (const metrology::Input& mode : fitted.block.inputs) {
-    add(mode, {place, "", "points of the sweep"});
-  }
-  if (auto drift = metrology::drift_input(indicator_of(place).tool, "drift of the indicator's zero")) {
-    fitted.drift = add(std::move(*drift), {place, "", "drift of the indicator's zero"});
-  }
-}
-
-void Sources::add_tdc_sweep(int place) {
-  const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
-  const double sign = counting(place);
-  const double height_u = point_u(indicator_of(place).tool, least_lift_u);
-  const double wheel_u = point_u(wheel_of(place).tool, least_angle_u);
-  std::vector<mechanism::TracePoint> points;
-  for (const build::SweepPoint& point : reading.points) {
-    points.push_back({sign * point.wheel.number(sign), point.lift.si(), height_u, wheel_u});
-  }
-  FittedTdc fitted{mechanism::tdc_from_trace(points, crank_), 0};
-  if (!fitted.fit.converged) {
-    assumptions_.push_back(fmt::format("The sweep readings[{}] is not used: {}", place, fitted.fit.summary));
-    return;
-  }
-  metrology::Input input{"sweep through TDC", {}, fitted.fit.tdc, std::nullopt};
-  // The scatter about the fit counts where it is worse than what the tools were said to do.
-  const double scale = std::sqrt(std::max(1.0, fitted.fit.chi_squared / std::max(1, fitted.fit.dof)));
-  input.components.push_back(metrology::Component::normal(
-      "points", scale * std::sqrt(fitted.fit.covariance(0, 0)), std::max(1, fitted.fit.dof)));
-  fitted.input = add(std::move(input), {place, "", "points of the sweep"});
-  tdc_sweeps_.emplace(place, std::move(fitted));
-}
-
-void Sources::add_slack(const LobeReadings& readings) {
-  if (readings.sweeps.empty() || sweep(readings.sweeps.front()) == nullptr) {
-    return;
-  }
-  const FittedSweep& forward = *sweep(readings.sweeps.front());
-  for (const int place : readings.backward_sweeps) {
-    auto points = sweep_points(place);
-    auto best = mechanism::slack_between(forward.reduction, forward.fit.fit.curve, points);
-    // A wheel does not tell which of the two turns of the cycle it is on: the nearer fit is meant.
-    for (mechanism::SweepPoint& point : points) {
-      point.crank_angle += full_turn;
-    }
-    const auto other = mechanism::slack_between(forward.reduction, forward.fit.fit.curve, points);
-    if (other && (!best || std::abs(other->slack) < std::abs(best->slack))) {
-      best = other;
-    }
-    if (best) {
-      metrology::Input input{"slack", {}, best->slack, std::nullopt};
-      input.components.push_back(metrology::Component::normal(
-          "points", mechanism::slack_u(*best, forward.fit.fit), std::max(1, best->points - 1)));
-      sweep_slacks_[place] = add(std::move(input), {place, "", "sweep taken backward"});
     }
   }
 }

@@ -18,6 +18,7 @@
 #include "stations/inventory.h"
 #include "stations/lift_basis.h"
 #include "stations/lobe_slopes.h"
+#include "stations/memory.h"
 
 /// Where doubt comes from: every elementary input of a build, made once; stations then look at the readings
 /// through Observed (observed.h) and hold no uncertainty of their own.
@@ -33,12 +34,10 @@ struct Origin {
 /// A lobe sweep fitted and reduced once, over crank angle counted forward on the wheel from its first point
 /// on, lifts as the indicator stood.
 struct FittedSweep {
-  mechanism::SweepFit fit;
-  mechanism::LobeReduction reduction;
+  std::shared_ptr<const ReducedSweep> reduced;
   std::vector<double> card_lifts;  ///< the reduction's check lifts as the card counts them, m
   LiftBasis basis;
-  metrology::BlockInputs block;  ///< its features (mechanism::LobeCovariance's order) as independent modes
-  std::size_t first_mode = 0;
+  std::size_t first_mode = 0;        ///< of reduced->block among the inputs
   std::optional<std::size_t> drift;  ///< of the indicator's zero during the sweep
 };
 
@@ -50,10 +49,12 @@ struct FittedTdc {
 
 class Sources {
  public:
-  /// The build must have passed build::validate().
-  explicit Sources(const build::Build& build);
+  /// The build must have passed build::validate(). What `memory` holds of an earlier proof is used again;
+  /// none: a memory of its own.
+  explicit Sources(const build::Build& build, std::shared_ptr<Memory> memory = nullptr);
 
   const build::Build& build() const { return build_; }
+  Memory& memory() const { return *memory_; }
   const Inventory& inventory() const { return inventory_; }
   const mechanism::SliderCrank& crank() const { return crank_; }
   const mechanism::CylinderPhases& phases() const { return phases_; }
@@ -77,6 +78,10 @@ class Sources {
     bool stated = true;  ///< false: no tool was named, and figures of common practice stand in
   };
   const ToolInUse& wheel_of(int reading) const;
+  /// Standard uncertainty of one reading's part that is its own, rad or m; never zero, so that fits can weigh
+  /// it.
+  double wheel_u(int reading) const;
+  double indicator_u(int reading) const;
   const ToolInUse& indicator_of(int reading) const;
   /// +1 where the wheel's numbers grow as the crank turns forward, else -1.
   double counting(const std::string& wheel) const;
@@ -102,11 +107,11 @@ class Sources {
   metrology::Component flat_nose(int place) const;
   void add_reading(int place);
   void add_lobe_sweep(int place);
-  void add_features(int place, FittedSweep& fitted);
   void add_tdc_sweep(int place);
   void add_slack(const LobeReadings& readings);
 
   const build::Build& build_;
+  std::shared_ptr<Memory> memory_;
   Inventory inventory_;
   mechanism::SliderCrank crank_;
   mechanism::CylinderPhases phases_;

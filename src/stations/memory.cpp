@@ -1,0 +1,94 @@
+#include "stations/memory.h"
+
+#include <type_traits>
+
+#include "mechanism/lobe.h"
+
+namespace fettle::stations {
+namespace {
+
+/// Arguments as bytes; equal keys mean arguments equal to the bit.
+class Key {
+ public:
+  template <class T>
+  Key& add(const T& value) {
+    static_assert(std::is_arithmetic_v<T>);
+    bytes_.append(reinterpret_cast<const char*>(&value), sizeof value);
+    return *this;
+  }
+  const std::string& bytes() const { return bytes_; }
+
+ private:
+  std::string bytes_;
+};
+
+/// The reduction's features in the order of its covariance; absent ones are zero, as their rows are.
+Eigen::VectorXd feature_values(const mechanism::LobeReduction& reduction,
+                               const mechanism::LobeCovariance& covariance) {
+  Eigen::VectorXd values = Eigen::VectorXd::Zero(covariance.matrix.rows());
+  values[mechanism::LobeCovariance::base_level()] = reduction.base_level;
+  values[mechanism::LobeCovariance::max_lift()] = reduction.max_lift;
+  values[mechanism::LobeCovariance::top()] = reduction.top;
+  for (std::size_t i = 0; i < reduction.checks.size(); ++i) {
+    const mechanism::CheckResult& check = reduction.checks[i];
+    values[mechanism::LobeCovariance::opening(i)] = check.opening ? check.opening->angle : 0;
+    values[mechanism::LobeCovariance::closing(i)] = check.closing ? check.closing->angle : 0;
+  }
+  for (std::size_t i = 0; i < reduction.drops.size(); ++i) {
+    const mechanism::DropResult& drop = reduction.drops[i];
+    values[covariance.before(i)] = drop.before ? drop.before->angle : 0;
+    values[covariance.after(i)] = drop.after ? drop.after->angle : 0;
+  }
+  return values;
+}
+
+ReducedSweep reduce(std::span<const mechanism::SweepPoint> points, const std::vector<double>& check_lifts) {
+  mechanism::SweepOptions sweep_options;
+  // A misread point is out by many times its doubt; a ramp that the curve cannot quite follow is not misread.
+  sweep_options.smoothing.outlier_limit = 6;
+  // Ramps are short: rather follow the noise a little than flatten them.
+  sweep_options.smoothing.cross_validation_factor = 1;
+  // Knots go with the sweep, so that its result does not depend on how the wheel stands on the crank.
+  sweep_options.smoothing.origin = points.front().crank_angle;
+  ReducedSweep reduced{mechanism::fit_lobe_sweep(points, sweep_options), {}, {}};
+  if (!reduced.fit.fit.converged) {
+    reduced.reduction.summary = reduced.fit.fit.summary;
+    return reduced;
+  }
+  mechanism::ReductionOptions options;
+  options.covered = reduced.fit.covered;
+  options.check_lifts = check_lifts;
+  reduced.reduction = mechanism::reduce_lobe(reduced.fit.fit.curve, options);
+  if (reduced.reduction.found) {
+    const auto covariance = mechanism::lobe_covariance(reduced.reduction, reduced.fit.fit);
+    reduced.block = metrology::independent_inputs(
+        {"sweep", feature_values(reduced.reduction, covariance), covariance.matrix, reduced.fit.fit.dof}, 0);
+  }
+  return reduced;
+}
+
+}  // namespace
+
+std::shared_ptr<const mechanism::SynthesisedLobe> Memory::lobe(const mechanism::LobeCard& card) {
+  Key key;
+  key.add(card.max_lift).add(card.top);
+  for (const auto& event : card.events) {
+    key.add(event.lift).add(event.opening).add(event.closing);
+  }
+  return lobes_.get(key.bytes(), [&] { return mechanism::synthesise_lobe(card); });
+}
+
+std::shared_ptr<const ReducedSweep> Memory::sweep(std::span<const mechanism::SweepPoint> points,
+                                                  const std::vector<double>& check_lifts) {
+  Key key;
+  key.add(points.size());
+  for (const auto& point : points) {
+    key.add(point.crank_angle).add(point.lift).add(point.lift_u).add(point.angle_u);
+  }
+  for (const double lift : check_lifts) {
+    key.add(lift);
+  }
+  return sweeps_.get(key.bytes(), [&] { return reduce(points, check_lifts); });
+}
+
+}  // namespace fettle::stations
