@@ -89,6 +89,8 @@ Counts counts_of(const Report& report) {
   return counts;
 }
 
+Proofs::Proofs(std::size_t most) : most_(most), memory_(std::make_shared<stations::Memory>()) {}
+
 std::shared_ptr<const Proof> Proofs::known(const std::string& engine, ledger::EntryNumber version) {
   const std::lock_guard lock(mutex_);
   const auto place = places_.find({engine, version});

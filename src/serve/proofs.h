@@ -11,8 +11,11 @@
 
 #include "build/problem.h"
 #include "ledger/entry.h"
-#include "stations/memory.h"
 #include "stations/report.h"
+
+namespace fettle::stations {
+class Memory;
+}
 
 namespace fettle::serve {
 
@@ -40,7 +43,7 @@ Counts counts_of(const stations::Report& report);
 /// neither does its proof. Every member may be called from any thread.
 class Proofs {
  public:
-  explicit Proofs(std::size_t most = 32) : most_(most) {}
+  explicit Proofs(std::size_t most = 32);
 
   /// Works out what is not known yet, outside the lock.
   std::shared_ptr<const Proof> of(const std::string& engine, ledger::EntryNumber version,
@@ -60,7 +63,7 @@ class Proofs {
   };
 
   std::size_t most_;
-  std::shared_ptr<stations::Memory> memory_ = std::make_shared<stations::Memory>();
+  std::shared_ptr<stations::Memory> memory_;
   std::mutex mutex_;
   std::list<Kept> recent_;  // latest used first
   std::map<Key, std::list<Kept>::iterator> places_;
