@@ -86,6 +86,100 @@ void describe(V& v, Lifters& x) {
   v.required("kind", x.kind, "solid or hydraulic", "hydraulic");
   v.optional("checking", x.checking, "true while a solid checking lifter stands in for the hydraulic one",
              "true");
+  v.optional("plunger_travel", x.plunger_travel, "hydraulic: the plunger's whole travel", "0.180 in");
+  v.optional("adjuster", x.adjuster, "where the valve gear is adjusted", "stud_nut");
+  v.optional("thread_pitch", x.thread_pitch, "pitch of the adjuster's thread", "0.0417 in");
+}
+
+template <class V>
+void describe(V& v, SpringWire& x) {
+  v.required("wire_diameter", x.wire_diameter, "diameter of the wire", "0.177 in");
+  v.required("outside_diameter", x.outside_diameter, "over the largest coil", "1.262 in");
+  v.optional("least_outside_diameter", x.least_outside_diameter,
+             "over the smallest coil, where the spring tapers", "1.05 in");
+  v.required("total_coils", x.total_coils, "coils from end to end, the dead ones at the ends with them",
+             "6.5");
+  v.optional("ends", x.ends, "how the ends are made; left out: squared_ground", "squared_ground");
+  v.optional("free_length", x.free_length, "unloaded", "2.10 in");
+  v.optional("material", x.material, "of the wire; left out: chrome_silicon", "chrome_silicon");
+  v.optional("seat_step", x.seat_step, "how far its seat stands above that of the outermost spring",
+             "0.060 in");
+}
+
+template <class V>
+void describe(V& v, SpringSpec& x) {
+  v.optional("installed_height", x.installed_height,
+             "retainer to spring seat with the valve closed, as wanted", "1.700 in");
+  v.optional("seat_load", x.seat_load, "load at the installed height", "115 lbf");
+  v.optional("rate", x.rate, "load gained for each inch or millimetre of travel", "330 lbf/in");
+  v.optional("solid_height", x.solid_height, "height with the coils touching (coil bind)", "1.090 in");
+  v.optional("coils", x.coils, "the springs of the set as they are wound, outermost first",
+             R"([{ "wire_diameter": "0.177 in", "outside_diameter": "1.262 in", "total_coils": 6.5 }])");
+}
+
+template <class V>
+void describe(V& v, ShimStock& x) {
+  v.required("thickness", x.thickness, "of one shim", "0.015 in");
+  v.optional("count", x.count, "on the shelf; left out: as many as wanted", "16");
+}
+
+template <class V>
+void describe(V& v, FittedShims& x) {
+  v.required("cylinder", x.cylinder, "cylinder's number", "1");
+  v.required("valve", x.valve, "whose spring", "intake");
+  v.required("thickness", x.thickness, "of all shims under this spring together", "0.030 in");
+}
+
+template <class V>
+void describe(V& v, Springs& x) {
+  v.optional("intake", x.intake, "what the intake springs should be",
+             R"({ "installed_height": "1.700 in" })");
+  v.optional("exhaust", x.exhaust, "what the exhaust springs should be",
+             R"({ "installed_height": "1.700 in" })");
+  v.optional("shims", x.shims, "shims on the shelf", R"([{ "thickness": "0.015 in", "count": 16 }])");
+  v.optional("fitted", x.fitted, "shims under the springs now; none where a spring is not named",
+             R"([{ "cylinder": 1, "valve": "intake", "thickness": "0.030 in" }])");
+}
+
+template <class V>
+void describe(V& v, ValvePart& x) {
+  v.optional("head_diameter", x.head_diameter, "of the head", "1.94 in");
+  v.optional("stem_diameter", x.stem_diameter, "of the stem", "0.3415 in");
+  v.optional("length", x.length, "over all", "4.91 in");
+  v.optional("angle", x.angle, "between the valve's axis and the bore's", "18 deg");
+  v.optional("mass", x.mass, "of the valve", "110 g");
+}
+
+template <class V>
+void describe(V& v, Valves& x) {
+  v.optional("intake", x.intake, "intake valves", R"({ "head_diameter": "1.94 in", "angle": "18 deg" })");
+  v.optional("exhaust", x.exhaust, "exhaust valves", R"({ "head_diameter": "1.50 in", "angle": "18 deg" })");
+}
+
+template <class V>
+void describe(V& v, Pushrods& x) {
+  v.optional("length", x.length, "of those fitted now, over the ball ends", "7.800 in");
+  v.optional("choices", x.choices, "lengths to be had", R"(["7.750 in","7.800 in","7.850 in"])");
+  v.optional("outside_diameter", x.outside_diameter, "of the tube", "0.3125 in");
+  v.optional("wall", x.wall, "thickness of the tube's wall", "0.080 in");
+  v.optional("yield_strength", x.yield_strength, "of the tube's material; left out: 690 MPa", "690 MPa");
+}
+
+template <class V>
+void describe(V& v, Gasket& x) {
+  v.required("thickness", x.thickness, "crushed, of the head gasket fitted now", "0.041 in");
+  v.optional("choices", x.choices, "crushed thicknesses to be had", R"(["0.028 in","0.041 in","0.051 in"])");
+  v.optional("bore", x.bore, "of the gasket's opening", "4.100 in");
+}
+
+template <class V>
+void describe(V& v, Rods& x) {
+  v.optional("material", x.material, "of the connecting rods; left out: steel", "steel");
+  v.optional("least_area", x.least_area, "least cross-section of the shank", "200 mm2");
+  v.optional("reciprocating_mass", x.reciprocating_mass,
+             "piston, pin, rings, locks and small end of one cylinder", "720 g");
+  v.optional("big_end_clearance", x.big_end_clearance, "oil clearance taken up at speed", "0.0022 in");
+  v.optional("redline", x.redline, "greatest speed to be run", "6200 rpm");
 }
 
 template <class V>
@@ -105,6 +199,10 @@ void describe(V& v, Tool& x) {
   v.required("kind", x.kind, "what instrument it is", "degree_wheel");
   v.optional("resolution", x.resolution, "step that can be read", "0.5 deg");
   v.optional("permissible_error", x.permissible_error, "greatest error of the instrument itself", "0.001 in");
+  v.optional("range", x.range,
+             "its error grows in proportion to the reading, to the permissible one here; left out: the same "
+             "everywhere",
+             "300 lbf");
   v.optional("drift", x.drift, "how far its zero may wander within one reading or sweep", "0.0002 in");
   v.optional("parallax", x.parallax, "how far the eye's place may shift a reading", "0.25 deg");
   v.optional("noise", x.noise, "standard deviation of one reading repeated", "0.0003 in");
@@ -132,6 +230,24 @@ void describe(V& v, Reading& x) {
              R"(["41.5 deg","41 deg"])");
   v.optional("points", x.points, "pairs of wheel and lift in the order taken",
              R"([["0 deg","0.0000 in"],["5 deg","0.0010 in"]])");
+  v.optional("height", x.height, "height of the spring, retainer to seat", "1.700 in");
+  v.optional("load", x.load, "load of the spring at that height", "118 lbf");
+  v.optional("gap", x.gap, "gap between the two parts", "0.080 in");
+  v.optional("offset", x.offset,
+             "middle of the mark from the middle of the valve tip, positive away from the pivot", "0.010 in");
+  v.optional("width", x.width, "width of the mark along the tip", "0.060 in");
+  v.optional("depth", x.depth, "plunger below its highest place", "0.040 in");
+  v.optional("turns", x.turns, "turns of the adjuster past zero lash", "0.75");
+  v.optional("shim", x.shim, "all shims in place while reading; left out: those fitted now", "0.030 in");
+  v.optional("gasket", x.gasket, "crushed gasket while reading; left out: the one fitted now", "0.041 in");
+  v.optional("pushrod", x.pushrod,
+             "length of the pushrod in place while reading; left out: the one fitted now", "7.800 in");
+  v.optional("warmth", x.warmth, "engine cold or hot; left out: cold", "cold");
+  v.optional("again", x.again, "the load, else the length, read again in its own unit",
+             R"(["118 lbf","117 lbf"])");
+  v.optional("gauge", x.gauge, "name in tools of the instrument that measured the length",
+             "height micrometer");
+  v.optional("tester", x.tester, "name in tools of the instrument that measured the load", "load tester");
   v.optional("pass", x.pass, "1 the first time round, 2 when repeated later; left out: 1", "2");
   v.optional("position", x.position, "timing set's position when it was read; left out: the one fitted now",
              "0 deg");
@@ -171,6 +287,12 @@ void describe(V& v, Build& x) {
   v.optional("rockers", x.rockers, "rocker ratios, needed where lift is read at the valve",
              R"({ "intake_ratio": 1.5 })");
   v.optional("lash", x.lash, "gap at the valves while reading", R"({ "intake": "0.006 in" })");
+  v.optional("springs", x.springs, "valve springs and their shims",
+             R"({ "intake": { "installed_height": "1.700 in" } })");
+  v.optional("valves", x.valves, "valves", R"({ "intake": { "head_diameter": "1.94 in" } })");
+  v.optional("pushrods", x.pushrods, "pushrods", R"({ "length": "7.800 in" })");
+  v.optional("gasket", x.gasket, "head gasket", R"({ "thickness": "0.041 in" })");
+  v.optional("rods", x.rods, "connecting rods and what they carry", R"({ "material": "steel" })");
   v.optional("tools", x.tools, "instruments by name",
              R"({ "wheel": { "kind": "degree_wheel", "resolution": "0.5 deg" } })");
   v.optional("readings", x.readings, "everything that was read", R"([{ "kind": "stop_contact", ... }])");

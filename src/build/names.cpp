@@ -38,11 +38,46 @@ constexpr std::array<Named<SpringsFitted>, 3> springs{{
     {SpringsFitted::checking, "checking", "light springs for checking"},
     {SpringsFitted::running, "running", "the springs the engine will run"},
 }};
-constexpr std::array<Named<ToolKind>, 4> tools{{
+constexpr std::array<Named<AdjusterKind>, 4> adjusters{{
+    {AdjusterKind::stud_nut, "stud_nut", "nut on the rocker's stud"},
+    {AdjusterKind::pedestal_bolt, "pedestal_bolt", "bolt that draws the rocker's pedestal down"},
+    {AdjusterKind::pushrod_screw, "pushrod_screw", "screw in the rocker above the pushrod"},
+    {AdjusterKind::none, "none", "nothing to adjust: the pushrod's length sets it"},
+}};
+constexpr std::array<Named<WireMaterial>, 5> materials{{
+    {WireMaterial::music, "music", "music wire"},
+    {WireMaterial::oil_tempered, "oil_tempered", "oil-tempered wire"},
+    {WireMaterial::hard_drawn, "hard_drawn", "hard-drawn wire"},
+    {WireMaterial::chrome_vanadium, "chrome_vanadium", "chrome-vanadium wire"},
+    {WireMaterial::chrome_silicon, "chrome_silicon", "chrome-silicon wire"},
+}};
+constexpr std::array<Named<SpringEnds>, 4> ends{{
+    {SpringEnds::plain, "plain", "cut off as wound"},
+    {SpringEnds::plain_ground, "plain_ground", "cut off and ground flat"},
+    {SpringEnds::squared, "squared", "last coils closed"},
+    {SpringEnds::squared_ground, "squared_ground", "last coils closed and ground flat"},
+}};
+constexpr std::array<Named<RodMaterial>, 3> rods{{
+    {RodMaterial::steel, "steel", "steel"},
+    {RodMaterial::aluminium, "aluminium", "aluminium alloy"},
+    {RodMaterial::titanium, "titanium", "titanium alloy"},
+}};
+constexpr std::array<Named<Warmth>, 2> warmths{{
+    {Warmth::cold, "cold", "engine at room temperature"},
+    {Warmth::hot, "hot", "engine just stopped, at running temperature"},
+}};
+constexpr std::array<Named<ToolKind>, 11> tools{{
     {ToolKind::degree_wheel, "degree_wheel", "graduated wheel on the crank and a pointer"},
     {ToolKind::angle_encoder, "angle_encoder", "electronic angle on the crank"},
     {ToolKind::dial_indicator, "dial_indicator", "indicator with a needle"},
     {ToolKind::digital_indicator, "digital_indicator", "indicator with digits"},
+    {ToolKind::micrometer, "micrometer", "micrometer"},
+    {ToolKind::height_micrometer, "height_micrometer", "micrometer that stands in for a valve spring"},
+    {ToolKind::caliper, "caliper", "sliding caliper"},
+    {ToolKind::depth_gauge, "depth_gauge", "depth gauge"},
+    {ToolKind::feeler_gauge, "feeler_gauge", "feeler gauges or a set of gauge wires"},
+    {ToolKind::scale_rule, "scale_rule", "steel rule"},
+    {ToolKind::load_tester, "load_tester", "spring load tester"},
 }};
 constexpr std::array<Named<Turning>, 2> turnings{{
     {Turning::forward, "forward", "the engine's running direction"},
@@ -62,7 +97,7 @@ constexpr std::array<Named<MeasuredAt>, 2> places{{
     {MeasuredAt::lifter, "lifter", "indicator on the lifter, in line with its bore"},
     {MeasuredAt::valve, "valve", "indicator on the valve's retainer, in line with the stem"},
 }};
-constexpr std::array<Named<ReadingKind>, 7> kinds{{
+constexpr std::array<Named<ReadingKind>, 18> kinds{{
     {ReadingKind::stop_contact, "stop_contact", "wheel where the piston touches a positive stop"},
     {ReadingKind::tdc_drop, "tdc_drop",
      "wheel where the piston stands a stated drop below its highest place"},
@@ -72,6 +107,23 @@ constexpr std::array<Named<ReadingKind>, 7> kinds{{
     {ReadingKind::lobe_top, "lobe_top", "greatest lift of one lobe, the wheel there, or both"},
     {ReadingKind::lobe_sweep, "lobe_sweep", "lift of one lobe against the wheel"},
     {ReadingKind::chain_slack, "chain_slack", "crank angle turned before the cam follows"},
+    {ReadingKind::spring_load, "spring_load", "load of one spring, or one nested set, at a stated height"},
+    {ReadingKind::installed_height, "installed_height",
+     "height left for the spring, retainer to seat, valve closed"},
+    {ReadingKind::solid_height, "solid_height", "height of one spring with its coils touching"},
+    {ReadingKind::retainer_gap, "retainer_gap", "retainer or locks to the stem seal or guide, valve closed"},
+    {ReadingKind::valve_drop, "valve_drop",
+     "how far the valve can be opened along its stem until it touches the piston, at TDC or where the wheel "
+     "shows"},
+    {ReadingKind::clay, "clay",
+     "least thickness of clay or wax left between valve and piston after two turns"},
+    {ReadingKind::notch_gap, "notch_gap", "least gap between the valve's rim and the wall of its notch"},
+    {ReadingKind::tip_mark, "tip_mark", "mark that the rocker leaves on the valve's tip over one opening"},
+    {ReadingKind::preload_turns, "preload_turns",
+     "turns of the adjuster past zero lash, lifter on its base circle"},
+    {ReadingKind::plunger_depth, "plunger_depth",
+     "hydraulic plunger below its highest place, lifter on its base circle"},
+    {ReadingKind::valve_lash, "valve_lash", "gap in the valve gear with the lifter on its base circle"},
 }};
 
 }  // namespace
@@ -93,6 +145,21 @@ std::span<const Named<MarkedIn>> names(MarkedIn) {
 }
 std::span<const Named<LifterKind>> names(LifterKind) {
   return lifters;
+}
+std::span<const Named<AdjusterKind>> names(AdjusterKind) {
+  return adjusters;
+}
+std::span<const Named<WireMaterial>> names(WireMaterial) {
+  return materials;
+}
+std::span<const Named<SpringEnds>> names(SpringEnds) {
+  return ends;
+}
+std::span<const Named<RodMaterial>> names(RodMaterial) {
+  return rods;
+}
+std::span<const Named<Warmth>> names(Warmth) {
+  return warmths;
 }
 std::span<const Named<SpringsFitted>> names(SpringsFitted) {
   return springs;

@@ -88,8 +88,9 @@ void ValueReader::read(const json& node, Measure& out, const Place& place, const
     return;
   }
   using quantity::Dimension;
-  constexpr std::array candidates{Dimension::length, Dimension::angle,    Dimension::force, Dimension::rate,
-                                  Dimension::volume, Dimension::pressure, Dimension::mass,  Dimension::speed};
+  constexpr std::array candidates{Dimension::length, Dimension::angle,  Dimension::force,
+                                  Dimension::rate,   Dimension::volume, Dimension::pressure,
+                                  Dimension::mass,   Dimension::speed,  Dimension::ratio};
   for (const Dimension dimension : candidates) {
     if (const auto parsed = quantity::parse_si(*text, dimension)) {
       out = {dimension, *parsed, *text};

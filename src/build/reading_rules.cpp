@@ -6,7 +6,7 @@
 namespace fettle::build {
 
 const ReadingRule& rule_for(ReadingKind kind) {
-  static const std::array<ReadingRule, 7> rules{{
+  static const std::array<ReadingRule, 18> rules{{
       {ReadingKind::stop_contact,
        {"cylinder", "turning", "wheel"},
        {"stop", "stop_depth", "repeats", "pass", "tool"},
@@ -34,6 +34,29 @@ const ReadingRule& rule_for(ReadingKind kind) {
        {},
        {}},
       {ReadingKind::chain_slack, {"slack"}, {"repeats", "pass", "tool"}, {}, {}},
+      {ReadingKind::spring_load,
+       {"cylinder", "valve", "height", "load"},
+       {"again", "tester", "gauge"},
+       {},
+       {}},
+      {ReadingKind::installed_height, {"cylinder", "valve", "height"}, {"shim", "again", "gauge"}, {}, {}},
+      {ReadingKind::solid_height, {"cylinder", "valve", "height"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::retainer_gap, {"cylinder", "valve", "gap"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::valve_drop,
+       {"cylinder", "valve", "drop"},
+       {"wheel", "gasket", "tool", "lift_tool"},
+       {},
+       {}},
+      {ReadingKind::clay, {"cylinder", "valve", "gap"}, {"again", "position", "gasket", "gauge"}, {}, {}},
+      {ReadingKind::notch_gap, {"cylinder", "valve", "gap"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::tip_mark,
+       {"cylinder", "valve", "offset"},
+       {"width", "pushrod", "again", "gauge"},
+       {},
+       {}},
+      {ReadingKind::preload_turns, {"cylinder", "valve", "turns"}, {}, {}, {}},
+      {ReadingKind::plunger_depth, {"cylinder", "valve", "depth"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::valve_lash, {"cylinder", "valve", "gap"}, {"warmth", "shim", "again", "gauge"}, {}, {}},
   }};
   for (const ReadingRule& rule : rules) {
     if (rule.kind == kind) {

@@ -14,7 +14,13 @@
 namespace fettle::build {
 
 using quantity::Angle;
+using quantity::Force;
 using quantity::Length;
+using quantity::Mass;
+using quantity::Pressure;
+using quantity::SpringRate;
+
+enum class Valve { intake, exhaust };
 
 /// A quantity whose dimension is known only from what was typed (a tool's resolution, a limit).
 struct Measure {
@@ -103,12 +109,99 @@ struct TimingSet {
 
 enum class LifterKind { solid, hydraulic };
 
+/// Where the valve gear is adjusted, which decides what one turn of the thread does.
+enum class AdjusterKind { stud_nut, pedestal_bolt, pushrod_screw, none };
+
 struct Lifters {
   LifterKind kind = LifterKind::solid;
   std::optional<bool> checking;  ///< a solid checking lifter stands in for the hydraulic one while reading
+  std::optional<Length> plunger_travel;  ///< hydraulic: from the circlip to the bottom
+  std::optional<AdjusterKind> adjuster;
+  std::optional<Length> thread_pitch;  ///< of the adjuster
 };
 
 enum class SpringsFitted { none, checking, running };
+
+enum class WireMaterial { music, oil_tempered, hard_drawn, chrome_vanadium, chrome_silicon };
+/// How the ends of a spring are made.
+enum class SpringEnds { plain, plain_ground, squared, squared_ground };
+
+/// One coil spring of a set as it is wound.
+struct SpringWire {
+  Length wire_diameter = Length::from_si(0);
+  Length outside_diameter = Length::from_si(0);  ///< at the largest coil
+  std::optional<Length> least_outside_diameter;  ///< of the smallest coil, where the spring tapers
+  double total_coils = 0;
+  std::optional<SpringEnds> ends;  ///< default: squared_ground
+  std::optional<Length> free_length;
+  std::optional<WireMaterial> material;  ///< default: chrome_silicon
+  std::optional<Length> seat_step;       ///< how far its seat stands above that of the outermost spring
+};
+
+/// What the springs of one kind of valve should be.
+struct SpringSpec {
+  std::optional<Length> installed_height;  ///< retainer to spring seat with the valve closed, as wanted
+  std::optional<Force> seat_load;          ///< at the installed height
+  std::optional<SpringRate> rate;
+  std::optional<Length> solid_height;  ///< coil bind
+  std::vector<SpringWire> coils;       ///< outermost first
+};
+
+struct ShimStock {
+  Length thickness = Length::from_si(0);
+  std::optional<int> count;  ///< on the shelf; default: as many as wanted
+};
+
+/// All shims under one spring together.
+struct FittedShims {
+  int cylinder = 1;
+  Valve valve = Valve::intake;
+  Length thickness = Length::from_si(0);
+};
+
+struct Springs {
+  std::optional<SpringSpec> intake;
+  std::optional<SpringSpec> exhaust;
+  std::vector<ShimStock> shims;
+  std::vector<FittedShims> fitted;
+};
+
+struct ValvePart {
+  std::optional<Length> head_diameter;
+  std::optional<Length> stem_diameter;
+  std::optional<Length> length;
+  std::optional<Angle> angle;  ///< of its axis to that of the bore
+  std::optional<Mass> mass;
+};
+
+struct Valves {
+  std::optional<ValvePart> intake;
+  std::optional<ValvePart> exhaust;
+};
+
+struct Gasket {
+  Length thickness = Length::from_si(0);  ///< crushed, the one fitted now
+  std::vector<Length> choices;            ///< crushed thicknesses to be had
+  std::optional<Length> bore;
+};
+
+enum class RodMaterial { steel, aluminium, titanium };
+
+struct Rods {
+  std::optional<RodMaterial> material;       ///< default: steel
+  std::optional<quantity::Area> least_area;  ///< of the shank
+  std::optional<Mass> reciprocating_mass;    ///< piston, pin, rings, locks and small end of one cylinder
+  std::optional<Length> big_end_clearance;
+  std::optional<quantity::RotationalSpeed> redline;
+};
+
+struct Pushrods {
+  std::optional<Length> length;  ///< of those fitted now, over the ball ends
+  std::vector<Length> choices;   ///< lengths to be had
+  std::optional<Length> outside_diameter;
+  std::optional<Length> wall;
+  std::optional<Pressure> yield_strength;
+};
 
 struct Rockers {
   std::optional<double> intake_ratio;
@@ -120,24 +213,37 @@ struct Lash {
   std::optional<Length> exhaust;
 };
 
-enum class ToolKind { degree_wheel, angle_encoder, dial_indicator, digital_indicator };
+enum class ToolKind {
+  degree_wheel,
+  angle_encoder,
+  dial_indicator,
+  digital_indicator,
+  micrometer,
+  height_micrometer,
+  caliper,
+  depth_gauge,
+  feeler_gauge,
+  scale_rule,
+  load_tester
+};
 
 /// The way the crank was turned while a reading was taken: `forward` is the engine's running direction.
 enum class Turning { forward, backward };
 
-/// A measuring instrument. Its figures are angles for a wheel or encoder, lengths for an indicator; each is
-/// the half width of what may be off, except `noise`, a standard deviation.
+/// A measuring instrument. Its figures are of the dimension it measures (an angle for a wheel, a force for a
+/// load tester, else a length); each is the half width of what may be off, except `noise`, a standard
+/// deviation.
 struct Tool {
   ToolKind kind = ToolKind::degree_wheel;
   std::optional<Measure> resolution;         ///< step between marks or digits that is read
   std::optional<Measure> permissible_error;  ///< greatest error of the instrument itself
-  std::optional<Measure> drift;              ///< how far its zero may wander within one reading or sweep
-  std::optional<Measure> parallax;           ///< how far the eye's place may shift a reading
-  std::optional<Measure> noise;              ///< standard deviation of one reading repeated
+  std::optional<Measure>
+      range;  ///< its error grows in proportion to the reading, to the permissible one here
+  std::optional<Measure> drift;     ///< how far its zero may wander within one reading or sweep
+  std::optional<Measure> parallax;  ///< how far the eye's place may shift a reading
+  std::optional<Measure> noise;     ///< standard deviation of one reading repeated
   std::optional<Turning> counts;  ///< wheel: the way of turning that makes its reading grow; default forward
 };
-
-enum class Valve { intake, exhaust };
 
 /// Which flank of the lobe, or which side of TDC, in the order of running rotation.
 enum class Side { opening, closing, before, after };
@@ -145,7 +251,29 @@ enum class Side { opening, closing, before, after };
 /// Where an indicator stood.
 enum class MeasuredAt { lifter, valve };
 
-enum class ReadingKind { stop_contact, tdc_drop, tdc_sweep, lobe_point, lobe_top, lobe_sweep, chain_slack };
+enum class ReadingKind {
+  stop_contact,
+  tdc_drop,
+  tdc_sweep,
+  lobe_point,
+  lobe_top,
+  lobe_sweep,
+  chain_slack,
+  spring_load,
+  installed_height,
+  solid_height,
+  retainer_gap,
+  valve_drop,
+  clay,
+  notch_gap,
+  tip_mark,
+  preload_turns,
+  plunger_depth,
+  valve_lash
+};
+
+/// Temperature of the engine while a lash was taken.
+enum class Warmth { cold, hot };
 
 struct SweepPoint {
   WheelMark wheel;
@@ -170,7 +298,22 @@ struct Reading {
   std::optional<Angle> slack;        ///< crank turned before the cam followed
   std::vector<WheelMark> repeats;    ///< the same reading taken again
   std::vector<SweepPoint> points;
-  std::optional<int> pass;          ///< 1 the first time round, 2 when repeated later; default 1
+  std::optional<Length> height;  ///< of a spring, retainer to seat
+  std::optional<Force> load;     ///< of a spring
+  std::optional<Length> gap;     ///< between two parts
+  std::optional<Length> offset;  ///< of a mark from the middle of the valve tip, positive away from the pivot
+  std::optional<Length> width;   ///< of a mark
+  std::optional<Length> depth;   ///< of a plunger below its highest place
+  std::optional<double> turns;   ///< of an adjuster past zero lash
+  std::optional<Length> shim;    ///< all shims in place while reading; default: those fitted now
+  std::optional<Length> gasket;  ///< crushed gasket while reading; default: the one fitted now
+  std::optional<Length>
+      pushrod;  ///< length of the pushrod in place while reading; default: the one fitted now
+  std::optional<Warmth> warmth;       ///< default: cold
+  std::vector<Measure> again;         ///< the load, else the length of this reading taken again
+  std::optional<std::string> gauge;   ///< the instrument that measured the length
+  std::optional<std::string> tester;  ///< the one that measured the load
+  std::optional<int> pass;            ///< 1 the first time round, 2 when repeated later; default 1
   std::optional<Angle> position;    ///< timing set's position when it was taken; default: the one fitted now
   std::optional<std::string> tool;  ///< the wheel
   std::optional<std::string> lift_tool;  ///< the indicator
@@ -205,6 +348,11 @@ struct Build {
   std::optional<SpringsFitted> springs_fitted;
   std::optional<Rockers> rockers;
   std::optional<Lash> lash;
+  std::optional<Springs> springs;
+  std::optional<Valves> valves;
+  std::optional<Pushrods> pushrods;
+  std::optional<Gasket> gasket;
+  std::optional<Rods> rods;
   std::map<std::string, Tool> tools;
   std::vector<Reading> readings;
   std::vector<Limit> limits;

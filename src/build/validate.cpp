@@ -201,21 +201,28 @@ void check_cam(const Build& build, Problems& problems) {
 
 void check_tools(const Build& build, Problems& problems) {
   for (const auto& [name, tool] : build.tools) {
-    const bool angular = measures_angle(tool.kind);
-    const auto wanted = angular ? quantity::Dimension::angle : quantity::Dimension::length;
+    const auto wanted = measured_by(tool.kind);
+    const char* example = wanted == quantity::Dimension::angle   ? "\"0.5 deg\""
+                          : wanted == quantity::Dimension::force ? "\"1 lbf\""
+                                                                 : "\"0.0005 in\"";
     const auto check = [&, &tool_name = name](const char* key, const std::optional<Measure>& figure) {
       if (figure && (figure->dimension != wanted || figure->si < 0)) {
         problems.push_back({fmt::format("tools.{}.{}", tool_name, key), fmt::format("\"{}\"", figure->typed),
                             fmt::format("{} that is not negative", quantity::name_with_article(wanted)),
-                            angular ? "\"0.5 deg\"" : "\"0.0005 in\""});
+                            example});
       }
     };
     check("resolution", tool.resolution);
     check("permissible_error", tool.permissible_error);
+    check("range", tool.range);
     check("drift", tool.drift);
     check("parallax", tool.parallax);
     check("noise", tool.noise);
-    if (tool.counts && !angular) {
+    if (tool.range && tool.range->si <= 0) {
+      problems.push_back({fmt::format("tools.{}.range", name), fmt::format("\"{}\"", tool.range->typed),
+                          "more than nothing", example});
+    }
+    if (tool.counts && wanted != quantity::Dimension::angle) {
       problems.push_back({fmt::format("tools.{}.counts", name), "a direction of counting",
                           "only for a wheel or encoder", ""});
     }

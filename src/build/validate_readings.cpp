@@ -94,7 +94,18 @@ void check_fields(const Reading& reading, const std::string& place, Problems& pr
   }
 }
 
-void check_tool(const Build& build, const std::optional<std::string>& name, bool angular,
+const char* instruments_for(quantity::Dimension dimension) {
+  switch (dimension) {
+    case quantity::Dimension::angle:
+      return "a wheel or an encoder";
+    case quantity::Dimension::force:
+      return "a load tester";
+    default:
+      return "an indicator or a gauge for lengths";
+  }
+}
+
+void check_tool(const Build& build, const std::optional<std::string>& name, quantity::Dimension wanted,
                 const std::string& place, Problems& problems) {
   if (!name) {
     return;
@@ -110,9 +121,41 @@ void check_tool(const Build& build, const std::optional<std::string>& name, bool
                         near.empty() ? fmt::format("a name out of tools: {}", fmt::join(known, ", "))
                                      : fmt::format("a name out of tools (did you mean {}?)", near),
                         ""});
-  } else if (measures_angle(found->second.kind) != angular) {
-    problems.push_back({place, fmt::format("\"{}\", a {}", *name, word(found->second.kind)),
-                        angular ? "a wheel or an encoder" : "an indicator", ""});
+  } else if (measured_by(found->second.kind) != wanted) {
+    problems.push_back(
+        {place, fmt::format("\"{}\", a {}", *name, word(found->second.kind)), instruments_for(wanted), ""});
+  }
+}
+
+/// Lengths, loads and turns of the kinds of reading that are taken without a wheel.
+void check_amounts(const Reading& reading, const std::string& place, Problems& problems) {
+  const auto check = [&](const char* key, const auto& quantity, double least, double most,
+                         const char* accepted, const char* example) {
+    if (quantity && (quantity->si() < least || quantity->si() > most)) {
+      problems.push_back(
+          {fmt::format("{}.{}", place, key), fmt::format("\"{}\"", quantity->typed()), accepted, example});
+    }
+  };
+  check("height", reading.height, 0.001, 0.5, "1 to 500 mm", "\"1.700 in\"");
+  check("load", reading.load, 0, 20000, "0 to 20 kN", "\"118 lbf\"");
+  check("gap", reading.gap, 0, 0.05, "0 to 50 mm", "\"0.080 in\"");
+  check("offset", reading.offset, -0.02, 0.02, "-20 to 20 mm", "\"0.010 in\"");
+  check("width", reading.width, 0, 0.02, "0 to 20 mm", "\"0.060 in\"");
+  check("depth", reading.depth, 0, 0.05, "0 to 50 mm", "\"0.040 in\"");
+  check("shim", reading.shim, 0, 0.02, "0 to 20 mm", "\"0.030 in\"");
+  check("gasket", reading.gasket, 0, 0.02, "0 to 20 mm", "\"0.041 in\"");
+  check("pushrod", reading.pushrod, 0.01, 1, "10 mm to 1 m", "\"7.800 in\"");
+  if (reading.turns && (*reading.turns < 0 || *reading.turns > 20)) {
+    problems.push_back({place + ".turns", fmt::format("{}", *reading.turns), "0 to 20 turns", "0.75"});
+  }
+  const auto wanted = reading.load ? quantity::Dimension::force : quantity::Dimension::length;
+  for (std::size_t i = 0; i < reading.again.size(); ++i) {
+    if (reading.again[i].dimension != wanted) {
+      problems.push_back({fmt::format("{}.again[{}]", place, i),
+                          fmt::format("\"{}\"", reading.again[i].typed),
+                          fmt::format("{}, as the reading itself", quantity::name_with_article(wanted)),
+                          wanted == quantity::Dimension::force ? "\"118 lbf\"" : "\"1.700 in\""});
+    }
   }
 }
 
@@ -127,6 +170,7 @@ void check_values(const Reading& reading, const std::string& place, Problems& pr
   check("drop", reading.drop, 0.5);
   check("lift", reading.lift, 0.05);
   check("below_max", reading.below_max, 0.05);
+  check_amounts(reading, place, problems);
   if (reading.lift && reading.below_max) {
     problems.push_back({place, "both lift and below_max", "one of them: they are different readings", ""});
   }
@@ -150,7 +194,9 @@ void check_values(const Reading& reading, const std::string& place, Problems& pr
 
 /// A lift counted at one end of the rocker and a card that counts at the other need the ratio between them.
 void check_basis(const Build& build, const Reading& reading, const std::string& place, Problems& problems) {
-  if (!reading.valve) {
+  const bool lobe = reading.kind == ReadingKind::lobe_point || reading.kind == ReadingKind::lobe_top ||
+                    reading.kind == ReadingKind::lobe_sweep;
+  if (!lobe || !reading.valve) {
     return;
   }
   const bool card_at_valve = build.cam && build.cam->card && build.cam->card->basis == LiftBasis::valve;
@@ -178,8 +224,11 @@ void check_reading(const Build& build, const Reading& reading, int cylinders, co
     problems.push_back(
         {place + ".cylinder", fmt::format("{}", *reading.cylinder), fmt::format("1 to {}", cylinders), "1"});
   }
-  check_tool(build, reading.tool, true, place + ".tool", problems);
-  check_tool(build, reading.lift_tool, false, place + ".lift_tool", problems);
+  using quantity::Dimension;
+  check_tool(build, reading.tool, Dimension::angle, place + ".tool", problems);
+  check_tool(build, reading.lift_tool, Dimension::length, place + ".lift_tool", problems);
+  check_tool(build, reading.gauge, Dimension::length, place + ".gauge", problems);
+  check_tool(build, reading.tester, Dimension::force, place + ".tester", problems);
   check_basis(build, reading, place, problems);
   const bool offered =
       !reading.position || (build.timing_set && offers(*build.timing_set, *reading.position));
@@ -216,8 +265,16 @@ bool offers(const TimingSet& set, const Angle& position) {
                      [&](const Angle& offered) { return std::abs(offered.si() - position.si()) < same; });
 }
 
+quantity::Dimension measured_by(ToolKind kind) {
+  using quantity::Dimension;
+  if (kind == ToolKind::degree_wheel || kind == ToolKind::angle_encoder) {
+    return Dimension::angle;
+  }
+  return kind == ToolKind::load_tester ? Dimension::force : Dimension::length;
+}
+
 bool measures_angle(ToolKind kind) {
-  return kind == ToolKind::degree_wheel || kind == ToolKind::angle_encoder;
+  return measured_by(kind) == quantity::Dimension::angle;
 }
 
 }  // namespace fettle::build

@@ -13,5 +13,7 @@ bool offers(const TimingSet& set, const Angle& position);
 
 /// Whether the instrument gives angles (a wheel, an encoder) rather than lengths.
 bool measures_angle(ToolKind kind);
+/// What a kind of instrument measures: an angle, a force or a length.
+quantity::Dimension measured_by(ToolKind kind);
 
 }  // namespace fettle::build

@@ -38,8 +38,8 @@ Eigen::MatrixXd SplineFit::covariance_of_rows(const Eigen::MatrixXd& rows) const
   }
   // A^-1 B^T W B A^-1 = A^-1 - A^-1 P A^-1: what the noise of the readings does.
   const Eigen::MatrixXd noise = rows * solved - solved.transpose() * rough;
-  // -A^-1 P c: what the penalty does to the true curve c. The fitted curve is itself flattened by it, so that c
-  // is taken as the fitted curve with its own bias put back (twicing).
+  // -A^-1 P c: what the penalty does to the true curve c. The fitted curve is itself flattened by it, so that
+  // c is taken as the fitted curve with its own bias put back (twicing).
   const Eigen::VectorXd& fitted = curve.coefficients();
   const Eigen::VectorXd unflattened = fitted + factor.solve(scaled_penalty * roughness_product(fitted));
   const Eigen::VectorXd bias = rough.transpose() * unflattened;

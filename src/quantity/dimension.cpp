@@ -45,6 +45,8 @@ Names names_of(Dimension dimension) {
       return {"a flow", 2, "m3/s"};
     case Dimension::power:
       return {"a power", 2, "W"};
+    case Dimension::ratio:
+      return {"a ratio", 2, "1"};
   }
   throw std::invalid_argument("names_of: not a dimension");
 }

@@ -23,6 +23,7 @@ enum class Dimension {
   area,                    // m2
   flow,                    // m3/s
   power,                   // W
+  ratio,                   // 1: one quantity over another of its kind
 };
 
 inline constexpr std::array all_dimensions = {
@@ -31,7 +32,7 @@ inline constexpr std::array all_dimensions = {
     Dimension::mass,     Dimension::temperature, Dimension::temperature_difference,
     Dimension::torque,   Dimension::time,        Dimension::speed,
     Dimension::velocity, Dimension::area,        Dimension::flow,
-    Dimension::power,
+    Dimension::power,    Dimension::ratio,
 };
 
 // As a message says it: "length", "spring rate", "shaft speed".

@@ -51,6 +51,8 @@ std::string_view usual_example(Dimension dimension) {
       return "250 cfm";
     case Dimension::power:
       return "300 hp";
+    case Dimension::ratio:
+      return "1.5 :1";
   }
   return "";
 }

@@ -75,6 +75,8 @@ std::string_view default_symbol(Dimension dimension, bool inch_system) {
       return inch_system ? "cfm" : "L/s";
     case Dimension::power:
       return inch_system ? "hp" : "kW";
+    case Dimension::ratio:
+      return ":1";
   }
   throw std::invalid_argument("default_unit: not a dimension");
 }

@@ -60,5 +60,6 @@ using Velocity = Quantity<Dimension::velocity>;
 using Area = Quantity<Dimension::area>;
 using Flow = Quantity<Dimension::flow>;
 using Power = Quantity<Dimension::power>;
+using Ratio = Quantity<Dimension::ratio>;
 
 }  // namespace fettle::quantity

@@ -155,6 +155,9 @@ inline constexpr std::array unit_table = {
     Unit{Dimension::power, "kW", 1000, 0, 1, "kW|kilowatt|kilowatts", false},
     Unit{Dimension::power, "W", 1, 0, 0, "W|watt|watts", false},
     Unit{Dimension::power, "PS", metric_horsepower, 0, 1, "PS|metric hp|metric horsepower", false},
+
+    Unit{Dimension::ratio, ":1", 1, 0, 3, ":1|: 1|to 1|x|times|fold", false},
+    Unit{Dimension::ratio, "%", 0.01, 0, 1, "%|percent|per cent|pct", false},
 };
 
 // What the trade means by each, where no source is named, is common practice.

@@ -3,6 +3,7 @@
 #include <optional>
 #include <vector>
 
+#include "stations/change.h"
 #include "stations/group.h"
 #include "stations/lobe_state.h"
 #include "stations/true_tdc.h"
@@ -28,5 +29,8 @@ std::vector<Group> cam_timing_station(const Sources& sources);
 
 /// What is not measured yet of what the station is for.
 std::vector<Missing> cam_timing_missing(const Sources& sources);
+
+/// The positions of the timing set that the cam could stand in instead.
+std::vector<Change> cam_changes(const Sources& sources, const Report& report);
 
 }  // namespace fettle::stations

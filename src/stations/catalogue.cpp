@@ -118,6 +118,12 @@ std::string_view word(FieldType type) {
       return "text";
     case FieldType::points:
       return "points";
+    case FieldType::force:
+      return "force";
+    case FieldType::number:
+      return "number";
+    case FieldType::measure_list:
+      return "measure_list";
   }
   throw std::invalid_argument("word: no such type of field");
 }

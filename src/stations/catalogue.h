@@ -23,7 +23,10 @@ enum class FieldType {
   position,
   count,
   text,
-  points
+  points,
+  force,
+  number,
+  measure_list
 };
 
 std::string_view word(FieldType type);

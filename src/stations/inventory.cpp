@@ -66,6 +66,16 @@ std::map<LobeKey, LobeReadings>& lobes_for(Inventory& inventory, const build::Bu
 
 }  // namespace
 
+const std::vector<int>& Inventory::at(ReadingKind kind, const LobeKey& key) const {
+  static const std::vector<int> none;
+  const auto of_kind = at_valves.find(kind);
+  if (of_kind == at_valves.end()) {
+    return none;
+  }
+  const auto found = of_kind->second.find(key);
+  return found == of_kind->second.end() ? none : found->second;
+}
+
 int pass_of(const Reading& reading) {
   return reading.pass.value_or(1);
 }
@@ -96,6 +106,8 @@ Inventory take_inventory(const build::Build& build) {
         add_to_lobe(lobes_for(inventory, build, reading)[{*reading.cylinder, *reading.valve}], reading,
                     place);
         break;
+      default:
+        inventory.at_valves[reading.kind][{*reading.cylinder, *reading.valve}].push_back(place);
     }
   }
   return inventory;

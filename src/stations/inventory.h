@@ -45,6 +45,9 @@ struct LobeReadings {
   bool empty() const { return sweeps.empty() && points.empty() && tops.empty(); }
 };
 
+/// Readings of one kind at one valve, in the order taken.
+using ValveReadings = std::map<LobeKey, std::vector<int>>;
+
 struct Inventory {
   std::vector<StopGroup> stops;
   std::vector<DropGroup> drops;
@@ -52,6 +55,11 @@ struct Inventory {
   std::map<LobeKey, LobeReadings> lobes;  ///< with the timing set as it is fitted now
   std::map<double, std::map<LobeKey, LobeReadings>> earlier_lobes;  ///< by position, rad of the set's marks
   std::vector<int> slack;
+  std::map<build::ReadingKind, ValveReadings>
+      at_valves;  ///< all that are taken at a valve without a wheel, and drops
+
+  /// Readings of that kind at that valve; empty where there are none.
+  const std::vector<int>& at(build::ReadingKind kind, const LobeKey& key) const;
 };
 
 Inventory take_inventory(const build::Build& build);

@@ -8,6 +8,7 @@
 #include "build/findings.h"
 #include "quantity/angle.h"
 #include "quantity/valve_event.h"
+#include "stations/practice.h"
 
 namespace fettle::stations {
 namespace {
@@ -110,7 +111,8 @@ std::optional<LimitInForce> limit_for(const Build& build, const std::string& id,
     }
   }
   if (best == nullptr) {
-    return common_practice(build, id);
+    auto practice = common_practice(build, id);
+    return practice ? practice : top_end_practice(build, id, where);
   }
   LimitInForce typed{std::nullopt, std::nullopt, best->source.value_or("typed by the builder")};
   if (best->min) {

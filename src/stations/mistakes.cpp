@@ -55,10 +55,4 @@ std::vector<Mistake> cam_mistakes(const Sources& sources, const Report& report,
   return mistakes;
 }
 
-std::vector<Mistake> find_mistakes(const Sources& sources, const Report& report) {
-  std::vector<Mistake> mistakes = tdc_mistakes(sources, report);
-  append(mistakes, cam_mistakes(sources, report, mistakes));
-  return mistakes;
-}
-
 }  // namespace fettle::stations

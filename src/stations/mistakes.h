@@ -9,8 +9,6 @@
 /// source.
 namespace fettle::stations {
 
-std::vector<Mistake> find_mistakes(const Sources& sources, const Report& report);
-
 std::vector<Mistake> tdc_mistakes(const Sources& sources, const Report& report);
 /// `of_tdc` are the mistakes found in the readings of true TDC.
 std::vector<Mistake> cam_mistakes(const Sources& sources, const Report& report,

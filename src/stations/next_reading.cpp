@@ -1,5 +1,6 @@
 #include "stations/next_reading.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -12,6 +13,13 @@ namespace fettle::stations {
 namespace {
 
 using metrology::Verdict;
+
+/// "installed_height" as words: "installed height".
+std::string kind_text(build::ReadingKind kind) {
+  std::string text(build::word(kind));
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
+}
 
 std::string reading_text(const build::Reading& reading) {
   switch (reading.kind) {
@@ -32,8 +40,10 @@ std::string reading_text(const build::Reading& reading) {
       return fmt::format("the sweep of the {}", lobe_text({*reading.cylinder, *reading.valve}));
     case build::ReadingKind::chain_slack:
       return "the slack of the cam's drive";
+    default:
+      return fmt::format("the {} of the {} valve of cylinder {}", kind_text(reading.kind),
+                         build::word(*reading.valve), *reading.cylinder);
   }
-  return "this reading";
 }
 
 std::string title_of(const std::string& id) {

@@ -57,6 +57,18 @@ double Observed::lift(int place) const {
   return without_bias(tool, value(*input));
 }
 
+double Observed::amount(int place, Amount amount) const {
+  const auto input = sources_.amount_input(place, amount);
+  if (!input) {
+    throw std::invalid_argument("Observed::amount: this reading has no such quantity");
+  }
+  if (amount == Amount::turns) {
+    return value(*input);
+  }
+  const bool load = amount == Amount::load;
+  return without_bias(load ? sources_.tester_of(place) : sources_.gauge_of(place), value(*input));
+}
+
 double Observed::slack(int place) const {
   const auto input = sources_.slack_input(place);
   if (!input) {

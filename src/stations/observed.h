@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -27,6 +28,10 @@ struct SweptLobe {
 /// A correction not made yet, as it would act on the readings.
 struct WhatIf {
   double cam_advance = 0;  ///< crank rad by which every valve event comes earlier than it was read
+  /// The build with its parts as they would be, the readings untouched: stations take parts from
+  /// Observed::build(), so that a part changed here is changed for all of them. Readings taken with another
+  /// part in place than the one fitted say so themselves. Null: the parts as they are.
+  std::shared_ptr<const build::Build> parts = nullptr;
 };
 
 /// The readings of a build as they are when every elementary input has a given value. Stations are functions
@@ -42,8 +47,11 @@ class Observed {
   const WhatIf& what_if() const { return what_if_; }
 
   const Sources& sources() const { return sources_; }
-  const build::Build& build() const { return sources_.build(); }
-  const build::Reading& reading(int place) const { return build().readings[static_cast<std::size_t>(place)]; }
+  /// Parts as they are, or as they would be.
+  const build::Build& build() const { return what_if_.parts ? *what_if_.parts : sources_.build(); }
+  const build::Reading& reading(int place) const {
+    return sources_.build().readings[static_cast<std::size_t>(place)];
+  }
 
   /// Crank angle counted forward on the wheel, rad, not wrapped: the mean of the reading and its repeats.
   double turned(int reading) const;
@@ -51,6 +59,8 @@ class Observed {
   double mean_turned(const std::vector<int>& readings) const;
   /// The lift, drop or drop from the top that a reading was taken at, m.
   double lift(int reading) const;
+  /// A height, load, gap, offset, width, depth (SI) or number of turns of a reading taken without a wheel.
+  double amount(int reading, Amount amount) const;
   /// Slack read directly, rad.
   double slack(int reading) const;
   /// Crank angle counted forward on the wheel at its cylinder's TDC, from a sweep through TDC.

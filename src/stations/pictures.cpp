@@ -1,3 +1,5 @@
+#include "stations/pictures.h"
+
 #include <cmath>
 #include <numbers>
 
@@ -8,6 +10,7 @@
 #include "stations/card_lobe.h"
 #include "stations/limits.h"
 #include "stations/report_json.h"
+#include "stations/station_work.h"
 #include "stations/true_tdc.h"
 
 namespace fettle::stations {
@@ -30,7 +33,7 @@ double rounded(double value, double step) {
   return std::round(value / step) * step;
 }
 
-ordered_json tdc_picture(const Sources& sources, const Report& report) {
+ordered_json wheel_picture(const Sources& sources, const Report& report) {
   ordered_json picture;
   const Finding* tdc = find(report, "tdc.wheel", {});
   const auto wheel = main_wheel(sources);
@@ -143,7 +146,11 @@ ordered_json card_picture(const Sources& sources, Valve valve) {
 
 }  // namespace
 
-ordered_json pictures_json(const Sources& sources, const Report& report) {
+ordered_json tdc_picture(const Sources& sources, const Report& report) {
+  return wheel_picture(sources, report);
+}
+
+ordered_json cam_picture(const Sources& sources, const Report& /*report*/) {
   const Observed observed(sources, sources.estimates());
   ordered_json lobes = ordered_json::array();
   TdcOfWheels tdc_of(observed);
@@ -156,8 +163,15 @@ ordered_json pictures_json(const Sources& sources, const Report& report) {
   for (const Valve valve : {Valve::intake, Valve::exhaust}) {
     card.push_back(card_picture(sources, valve));
   }
-  return {{"tdc", tdc_picture(sources, report)},
-          {"cam", {{"lobes", std::move(lobes)}, {"card", std::move(card)}}}};
+  return {{"lobes", std::move(lobes)}, {"card", std::move(card)}};
+}
+
+ordered_json pictures_json(const Sources& sources, const Report& report) {
+  ordered_json pictures = ordered_json::object();
+  for (const StationWork& station : station_work()) {
+    pictures[std::string(station.id)] = station.picture(sources, report);
+  }
+  return pictures;
 }
 
 }  // namespace fettle::stations

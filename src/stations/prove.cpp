@@ -5,13 +5,11 @@
 #include <map>
 
 #include "metrology/monte_carlo.h"
-#include "stations/cam_timing.h"
 #include "stations/corrections.h"
 #include "stations/lift_basis.h"
 #include "stations/limits.h"
-#include "stations/mistakes.h"
 #include "stations/next_reading.h"
-#include "stations/true_tdc.h"
+#include "stations/station_work.h"
 
 namespace fettle::stations {
 namespace {
@@ -143,9 +141,11 @@ void add_missing(const std::vector<Missing>& missing, const build::Build& build,
 }  // namespace
 
 std::vector<Group> all_groups(const Sources& sources) {
-  std::vector<Group> groups = true_tdc_station(sources);
-  for (Group& group : cam_timing_station(sources)) {
-    groups.push_back(std::move(group));
+  std::vector<Group> groups;
+  for (const StationWork& station : station_work()) {
+    for (Group& group : station.groups(sources)) {
+      groups.push_back(std::move(group));
+    }
   }
   return groups;
 }
@@ -159,11 +159,16 @@ Report prove(const Sources& sources, const ProveOptions& options) {
   for (const Group& group : all_groups(sources)) {
     add_group(group, sources, options, report.findings);
   }
-  add_missing(true_tdc_missing(sources), sources.build(), report.findings);
-  add_missing(cam_timing_missing(sources), sources.build(), report.findings);
+  for (const StationWork& station : station_work()) {
+    add_missing(station.missing(sources), sources.build(), report.findings);
+  }
   report.assumptions = sources.assumptions();
   if (options.advise) {
-    report.mistakes = find_mistakes(sources, report);
+    for (const StationWork& station : station_work()) {
+      for (Mistake& mistake : station.mistakes(sources, report, report.mistakes)) {
+        report.mistakes.push_back(std::move(mistake));
+      }
+    }
     report.corrections = find_corrections(sources, report);
     report.next_reading = find_next_reading(sources, report);
   }

@@ -35,6 +35,20 @@ constexpr std::array labels{
     Label{"slack", "Slack"},
     Label{"repeats", "Read again"},
     Label{"points", "Wheel and lift"},
+    Label{"height", "Spring height"},
+    Label{"load", "Load"},
+    Label{"gap", "Gap"},
+    Label{"offset", "Mark off the middle"},
+    Label{"width", "Width of the mark"},
+    Label{"depth", "Plunger depth"},
+    Label{"turns", "Turns past zero lash"},
+    Label{"shim", "Shims in place"},
+    Label{"gasket", "Gasket in place"},
+    Label{"pushrod", "Pushrod in place"},
+    Label{"warmth", "Engine"},
+    Label{"again", "Read again"},
+    Label{"gauge", "Measured with"},
+    Label{"tester", "Load tester"},
     Label{"pass", "Pass"},
     Label{"position", "Timing set at"},
     Label{"tool", "Wheel"},
@@ -52,6 +66,17 @@ constexpr std::array kind_labels{
     KindLabel{ReadingKind::lobe_top, "Top of the lobe"},
     KindLabel{ReadingKind::lobe_sweep, "Sweep of a lobe"},
     KindLabel{ReadingKind::chain_slack, "Timing slack"},
+    KindLabel{ReadingKind::spring_load, "Load at a height"},
+    KindLabel{ReadingKind::installed_height, "Installed height"},
+    KindLabel{ReadingKind::solid_height, "Coil bind"},
+    KindLabel{ReadingKind::retainer_gap, "Retainer to seal"},
+    KindLabel{ReadingKind::valve_drop, "Drop to the piston"},
+    KindLabel{ReadingKind::clay, "Clay"},
+    KindLabel{ReadingKind::notch_gap, "Rim to notch"},
+    KindLabel{ReadingKind::tip_mark, "Mark on the tip"},
+    KindLabel{ReadingKind::preload_turns, "Turns of preload"},
+    KindLabel{ReadingKind::plunger_depth, "Plunger depth"},
+    KindLabel{ReadingKind::valve_lash, "Lash"},
 };
 
 std::string_view label_of(std::string_view key) {
@@ -96,6 +121,15 @@ void shape(Field& field, int) {
 void shape(Field& field, const quantity::Quantity<quantity::Dimension::length>&) {
   field.type = FieldType::length;
 }
+void shape(Field& field, const quantity::Quantity<quantity::Dimension::force>&) {
+  field.type = FieldType::force;
+}
+void shape(Field& field, double) {
+  field.type = FieldType::number;
+}
+void shape(Field& field, const std::vector<build::Measure>&) {
+  field.type = FieldType::measure_list;
+}
 void shape(Field& field, const quantity::Quantity<quantity::Dimension::angle>&) {
   field.type = field.key == "position" ? FieldType::position : FieldType::angle;
 }
@@ -107,6 +141,14 @@ void shape(Field& field, const std::string&) {
   } else if (field.key == "lift_tool") {
     field.type = FieldType::tool;
     field.tools = {ToolKind::dial_indicator, ToolKind::digital_indicator};
+  } else if (field.key == "gauge") {
+    field.type = FieldType::tool;
+    field.tools = {ToolKind::height_micrometer, ToolKind::micrometer,       ToolKind::caliper,
+                   ToolKind::depth_gauge,       ToolKind::feeler_gauge,     ToolKind::scale_rule,
+                   ToolKind::dial_indicator,    ToolKind::digital_indicator};
+  } else if (field.key == "tester") {
+    field.type = FieldType::tool;
+    field.tools = {ToolKind::load_tester};
   }
 }
 template <class E>
@@ -180,6 +222,19 @@ void preset(Field& field, ReadingKind kind) {
     field.preset = field.choices.empty() ? "" : field.choices.front().value;
     field.alternates = true;
     field.title = kind == ReadingKind::tdc_drop ? "Side of TDC" : "Flank";
+  } else if (field.key == "gap" && kind == ReadingKind::valve_lash) {
+    field.title = "Lash";
+    field.example = "0.008 in";
+  } else if (field.key == "gap" && kind == ReadingKind::clay) {
+    field.title = "Clay left";
+    field.meaning = "least thickness of the clay";
+  } else if (field.key == "height" && kind == ReadingKind::solid_height) {
+    field.title = "Height, coils touching";
+    field.example = "1.090 in";
+  } else if (field.key == "drop" && kind == ReadingKind::valve_drop) {
+    field.title = "Valve down to the piston";
+    field.meaning = "along the stem, from its seat until it touches";
+    field.example = "0.180 in";
   } else if (field.key == "lift" && kind == ReadingKind::lobe_top) {
     field.title = "Greatest lift";
     field.meaning = "greatest lift above the base circle";

@@ -40,15 +40,17 @@ std::optional<double> si(const std::optional<build::Measure>& measure) {
   return measure ? std::optional(measure->si) : std::nullopt;
 }
 
-/// The tool as metrology sees it. A wheel's error goes round once a turn (centring, division); an indicator's
-/// stands at every lift above its zero alike.
+/// The tool as metrology sees it. A wheel's error goes round once a turn (centring, division); another's is
+/// the same at every reading, or grows with it where the tool has a range.
 metrology::Tool tool_of(const build::Tool& tool) {
-  const bool angular = build::measures_angle(tool.kind);
+  using metrology::ErrorForm;
   return {.kind = std::string(build::word(tool.kind)),
-          .error_form = angular ? metrology::ErrorForm::once_a_turn : metrology::ErrorForm::offset,
+          .error_form = build::measures_angle(tool.kind) ? ErrorForm::once_a_turn
+                        : tool.range                     ? ErrorForm::proportional
+                                                         : ErrorForm::offset,
           .resolution = si(tool.resolution),
           .permissible_error = si(tool.permissible_error),
-          .range = {},
+          .range = si(tool.range),
           .drift = si(tool.drift),
           .parallax = si(tool.parallax),
           .noise = si(tool.noise)};
@@ -96,6 +98,7 @@ Sources::Sources(const Build& build, std::shared_ptr<Memory> memory)
       crank_(crank_of(build.engine)),
       phases_(phases_of(build.engine)) {
   add_tools();
+  add_gauges();
   add_slopes();
   for (std::size_t i = 0; i < build.readings.size(); ++i) {
     add_reading(static_cast<int>(i));
@@ -155,21 +158,36 @@ std::size_t Sources::add(metrology::Input input, Origin origin) {
   return inputs_.size() - 1;
 }
 
+Sources::ToolInUse& Sources::add_tool(std::map<std::string, ToolInUse>& tools, const std::string& name,
+                                      const metrology::Tool& tool, bool stated, const std::string& owner,
+                                      const std::string& error) {
+  ToolInUse in_use{tool, inputs_.size(), 0, stated};
+  for (metrology::Input& bias : metrology::bias_inputs(tool, name)) {
+    add(std::move(bias), {std::nullopt, owner, error});
+    ++in_use.biases;
+  }
+  return tools.emplace(name, std::move(in_use)).first->second;
+}
+
 void Sources::add_tools() {
-  const auto add_tool = [this](std::map<std::string, ToolInUse>& tools, const std::string& name,
-                               const metrology::Tool& tool, bool stated) {
-    ToolInUse in_use{tool, inputs_.size(), 0, stated};
-    for (metrology::Input& bias : metrology::bias_inputs(tool, name)) {
-      const bool angular = &tools == &wheels_;
-      const std::string owner = name.empty() ? (angular ? "unnamed wheel" : "unnamed indicator") : name;
-      add(std::move(bias),
-          {std::nullopt, owner, angular ? "centring and division of the wheel" : "error of the indicator"});
-      ++in_use.biases;
+  const auto add_named = [this](const std::string& name, const metrology::Tool& tool, bool stated,
+                                quantity::Dimension measures) {
+    switch (measures) {
+      case quantity::Dimension::angle:
+        add_tool(wheels_, name, tool, stated, name.empty() ? "unnamed wheel" : name,
+                 "centring and division of the wheel");
+        break;
+      case quantity::Dimension::force:
+        add_tool(testers_, name, tool, stated, name.empty() ? "unnamed load tester" : name,
+                 "error of the load tester");
+        break;
+      default:
+        add_tool(indicators_, name, tool, stated, name.empty() ? "unnamed indicator" : name,
+                 "error of the indicator");
     }
-    tools.emplace(name, std::move(in_use));
   };
   for (const auto& [name, tool] : build_.tools) {
-    add_tool(build::measures_angle(tool.kind) ? wheels_ : indicators_, name, tool_of(tool), true);
+    add_named(name, tool_of(tool), true, build::measured_by(tool.kind));
   }
   bool unnamed_wheel = false;
   bool unnamed_indicator = false;
@@ -180,8 +198,8 @@ void Sources::add_tools() {
     unnamed_wheel = unnamed_wheel || (!reading.tool && uses_wheel);
     unnamed_indicator = unnamed_indicator || (!reading.lift_tool && uses_indicator);
   }
-  add_tool(wheels_, "", usual_wheel(), false);
-  add_tool(indicators_, "", usual_indicator(), false);
+  add_named("", usual_wheel(), false, quantity::Dimension::angle);
+  add_named("", usual_indicator(), false, quantity::Dimension::length);
   for (const Reading& reading : build_.readings) {
     wheel_of_.push_back(&wheels_.at(reading.tool.value_or("")));
     indicator_of_.push_back(&indicators_.at(reading.lift_tool.value_or("")));
@@ -260,6 +278,7 @@ void Sources::add_reading(int place) {
     slack.components.insert(slack.components.end(), end_points.begin(), end_points.end());
     slack_inputs_[place] = add(std::move(slack), {place, "", "slack reading"});
   }
+  add_amounts(place);
   for (const auto* length : {&reading.drop, &reading.lift, &reading.below_max}) {
     if (*length) {
       const double lift = (*length)->si();

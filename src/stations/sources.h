@@ -24,6 +24,9 @@
 /// through Observed (observed.h) and hold no uncertainty of their own.
 namespace fettle::stations {
 
+/// The quantities of readings that are taken without a wheel.
+enum class Amount { height, load, gap, offset, width, depth, turns };
+
 /// Which reading, or which property of which tool, an input stands for.
 struct Origin {
   std::optional<int> reading;
@@ -66,6 +69,7 @@ class Sources {
   std::optional<std::size_t> wheel_input(int reading) const { return find(wheel_inputs_, reading); }
   std::optional<std::size_t> lift_input(int reading) const { return find(lift_inputs_, reading); }
   std::optional<std::size_t> slack_input(int reading) const { return find(slack_inputs_, reading); }
+  std::optional<std::size_t> amount_input(int reading, Amount amount) const;
   const FittedSweep* sweep(int reading) const;
   const FittedTdc* tdc_sweep(int reading) const;
 
@@ -78,6 +82,9 @@ class Sources {
     bool stated = true;  ///< false: no tool was named, and figures of common practice stand in
   };
   const ToolInUse& wheel_of(int reading) const;
+  /// What measured the lengths, or the load, of a reading taken without a wheel.
+  const ToolInUse& gauge_of(int reading) const;
+  const ToolInUse& tester_of(int reading) const;
   /// Standard uncertainty of one reading's part that is its own, rad or m; never zero, so that fits can weigh
   /// it.
   double wheel_u(int reading) const;
@@ -101,7 +108,12 @@ class Sources {
   using Places = std::map<int, std::size_t>;
   static std::optional<std::size_t> find(const Places& places, int reading);
   std::size_t add(metrology::Input input, Origin origin);
+  ToolInUse& add_tool(std::map<std::string, ToolInUse>& tools, const std::string& name,
+                      const metrology::Tool& tool, bool stated, const std::string& owner,
+                      const std::string& error);
   void add_tools();
+  void add_gauges();
+  void add_amounts(int place);
   void add_slopes();
   /// How far the crank turns while the indicator shows no change at the top of a lobe.
   metrology::Component flat_nose(int place) const;
@@ -119,13 +131,15 @@ class Sources {
   std::vector<Origin> origins_;
   std::vector<double> estimates_;
   Places wheel_inputs_, lift_inputs_, slack_inputs_;
+  std::map<std::pair<int, Amount>, std::size_t> amount_inputs_;
   std::map<int, FittedSweep> sweeps_;
   std::map<int, FittedTdc> tdc_sweeps_;
   Places sweep_slacks_;
   std::map<build::Valve, LobeSlopes> slopes_;
-  std::map<std::string, ToolInUse> wheels_, indicators_;
+  std::map<std::string, ToolInUse> wheels_, indicators_, testers_;
+  std::map<build::ReadingKind, std::map<std::string, ToolInUse>> usual_gauges_;
   // By reading, so that nothing is looked up by name while stations are evaluated.
-  std::vector<const ToolInUse*> wheel_of_, indicator_of_;
+  std::vector<const ToolInUse*> wheel_of_, indicator_of_, gauge_of_, tester_of_;
   std::vector<double> counting_;
   std::vector<std::string> assumptions_;
 };

@@ -1,0 +1,16 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "build/types.h"
+#include "stations/report.h"
+
+namespace fettle::stations {
+
+/// Limits of common practice (no source) for the stations of the top end, by the kind of engine, follower and
+/// lifter that the build names. Nothing where practice says nothing.
+std::optional<LimitInForce> top_end_practice(const build::Build& build, const std::string& id,
+                                             const Where& where);
+
+}  // namespace fettle::stations

@@ -1,0 +1,38 @@
+#include "stations/station_work.h"
+
+#include <array>
+
+#include "stations/cam_timing.h"
+#include "stations/lash.h"
+#include "stations/mistakes.h"
+#include "stations/pictures.h"
+#include "stations/piston_valve.h"
+#include "stations/rocker.h"
+#include "stations/spring.h"
+#include "stations/true_tdc.h"
+
+namespace fettle::stations {
+namespace {
+
+std::vector<Mistake> of_tdc(const Sources& sources, const Report& report,
+                            const std::vector<Mistake>& /*earlier*/) {
+  return tdc_mistakes(sources, report);
+}
+
+constexpr std::array all{
+    StationWork{"tdc", true_tdc_station, true_tdc_missing, of_tdc, nullptr, tdc_picture},
+    StationWork{"cam", cam_timing_station, cam_timing_missing, cam_mistakes, cam_changes, cam_picture},
+    StationWork{"spring", spring_station, spring_missing, spring_mistakes, spring_changes, spring_picture},
+    StationWork{"rocker", rocker_station, rocker_missing, rocker_mistakes, rocker_changes, rocker_picture},
+    StationWork{"piston_valve", piston_valve_station, piston_valve_missing, piston_valve_mistakes,
+                piston_valve_changes, piston_valve_picture},
+    StationWork{"lash", lash_station, lash_missing, lash_mistakes, lash_changes, lash_picture},
+};
+
+}  // namespace
+
+std::span<const StationWork> station_work() {
+  return all;
+}
+
+}  // namespace fettle::stations
