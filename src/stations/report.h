@@ -6,6 +6,8 @@
 #include <utility>
 #include <vector>
 
+#include <nlohmann/json.hpp>
+
 #include "build/types.h"
 #include "metrology/decision.h"
 
@@ -77,7 +79,7 @@ struct Effect {
 /// its place) becomes `value`, as it would be typed.
 struct Operation {
   std::string path;
-  std::string value;
+  nlohmann::ordered_json value;  ///< a text nearly always; a list or object where parts are set as a whole
 };
 
 struct Correction {

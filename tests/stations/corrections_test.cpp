@@ -173,7 +173,7 @@ void expect_same_as_when_really_moved(const build::Build& build) {
   const Report report = prove(build);
   ASSERT_EQ(report.corrections.size(), 4U);
   for (const Correction& one : report.corrections) {
-    const double mark = std::stod(one.operations.back().value);
+    const double mark = std::stod(one.operations.back().value.get<std::string>());
     const Report after = prove(moved(build, mark), {.advise = false});
     std::size_t same = 0;
     for (const Finding& before : report.findings) {

@@ -318,7 +318,7 @@ build::Build Shop::parts() const {
   }
   build.timing_set->fitted = typed_degrees(options_.fitted_deg);
   build.timing_set->cam_teeth = 42;
-  build.lifters = build::Lifters{build::LifterKind::hydraulic, true};
+  build.lifters = build::Lifters{build::LifterKind::hydraulic, true, {}, {}, {}};
   build.springs_fitted = build::SpringsFitted::checking;
   build.rockers = build::Rockers{1.5, 1.5};
   build::Tool wheel;
