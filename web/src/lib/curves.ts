@@ -44,14 +44,14 @@ export function liftOption(lobes: readonly LobeCurve[], card: readonly CardCurve
     lineStyle: { width: 1.2, color: colours.soft, type: [3, 3] }, itemStyle: { color: colours.soft },
   }));
   const cranks = [...lobes, ...card].flatMap((one) => one.crank.map(degrees));
-  const edge = (round: (value: number) => number, value: number): number => round(value / 90) * 90;
+  const edge = (round: (value: number) => number, value: number): number => round(value / 180) * 180;
   const text = { color: colours.ink, fontSize: 13 };
   return {
     animation: false,
     grid: { left: 8, right: 14, top: 26, bottom: 28, containLabel: true },
     textStyle: { fontFamily: 'inherit' },
     xAxis: {
-      type: 'value', name: 'crank, deg', nameLocation: 'middle', nameGap: 30, nameTextStyle: text, interval: 90, min: edge(Math.floor, Math.min(...cranks)), max: edge(Math.ceil, Math.max(...cranks)),
+      type: 'value', name: 'crank, deg', nameLocation: 'middle', nameGap: 30, nameTextStyle: text, interval: 180, min: edge(Math.floor, Math.min(...cranks)), max: edge(Math.ceil, Math.max(...cranks)),
       axisLabel: { ...text, formatter: (value: number) => showNumber(value, 0), hideOverlap: true }, splitLine: { lineStyle: { color: colours.line } },
     },
     yAxis: { type: 'value', name: `lift, ${length}`, nameTextStyle: { ...text, align: 'left' }, axisLine: { onZero: false }, axisLabel: text, splitLine: { lineStyle: { color: colours.line } } },

@@ -4,6 +4,12 @@ import { show, type LengthUnit } from './doubt.ts';
 
 export const verdictWords = { holds: 'holds', fails: 'fails', too_close: 'too close', open: 'open' } as const;
 
+/** "1 holds", "17 fail" */
+export function countText(count: number, verdict: keyof typeof verdictWords): string {
+  const many: Partial<Record<keyof typeof verdictWords, string>> = { holds: 'hold', fails: 'fail' };
+  return `${count} ${count === 1 ? verdictWords[verdict] : (many[verdict] ?? verdictWords[verdict])}`;
+}
+
 export const keyOf = (finding: { id: string; where: Where }): string =>
   [finding.id, finding.where.cylinder ?? '', finding.where.valve ?? '', finding.where.at ?? ''].join('|');
 
