@@ -135,6 +135,9 @@ export function toolFields(kind: string): PartField[] {
 
 export const limitColumns = (findings: { id: string; title: string }[]): Column[] => [
   { key: 'finding', title: 'Finding', type: 'choice', choices: findings.map(({ id, title }) => ({ value: id, title })) },
+  { key: 'cylinder', title: 'Cylinder', type: 'count', holds: 'number' },
+  { key: 'valve', title: 'Valve', type: 'choice', choices: choices(['intake', 'Intake'], ['exhaust', 'Exhaust']) },
+  { key: 'at', title: 'Check lift', type: 'length', example: '0.050 in' },
   { key: 'min', title: 'Least', type: 'text', example: '106 deg' },
   { key: 'max', title: 'Most', type: 'text', example: '110 deg' },
   { key: 'source', title: 'From', type: 'text', example: 'maker\u2019s sheet' },
