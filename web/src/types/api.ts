@@ -177,6 +177,12 @@ export interface Changed {
   report: Report;
 }
 
+export interface Tried {
+  version: number;
+  moved: Moved[];
+  report: Report;
+}
+
 export interface Problem {
   place: string;
   given: string;
