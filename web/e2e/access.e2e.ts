@@ -1,33 +1,26 @@
 /** For everybody: no serious finding of axe-core, targets a glove can hit, nothing past the edge, light and dark. */
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { launch, makeEngine, office, open, phone, serve, small, station, takeLobePoint, takeStop, type Served } from './support.ts';
+import type { Page } from 'playwright-core';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { atTheBench, makeEngine, office, open, phone, small, station, takeLobePoint, takeStop } from './support.ts';
 
-let browser: Browser;
-let served: Served;
+const at = atTheBench();
 let id: string;
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const shots = process.env['FETTLE_SHOTS'];
 
 beforeAll(async () => {
-  served = await serve();
-  browser = await launch();
-  id = await makeEngine(served.url, 'Invented 5.4');
-  const { context, page } = await open(browser, served.url, office);
-  await page.goto(station(served.url, id, 'tdc'));
+  id = await makeEngine(at.url, 'Invented 5.4');
+  const { context, page } = await open(at.browser, at.url, office);
+  await page.goto(station(at.url, id, 'tdc'));
   for (const [turning, wheel] of [['Forward', '340'], ['Backward', '21'], ['Forward', '340.5'], ['Backward', '23']] as const) await takeStop(page, turning, wheel);
-  await page.goto(station(served.url, id, 'cam'));
+  await page.goto(station(at.url, id, 'cam'));
   for (const [valve, side, wheel] of [['Intake', 'Opening', '3'], ['Intake', 'Closing', '222'], ['Exhaust', 'Opening', '137'], ['Exhaust', 'Closing', '355']] as const) {
     await takeLobePoint(page, { valve, side, lift: '0.050', wheel });
   }
   await page.waitForTimeout(800);
   await context.close();
-});
-afterAll(async () => {
-  await browser.close();
-  served.stop();
 });
 
 interface Violation { id: string; impact: string; nodes: { target: string[]; failureSummary: string }[] }
@@ -49,13 +42,13 @@ const smallTargets = (page: Page): Promise<string[]> => page.evaluate(() =>
     .filter(({ box }) => box.height < 43.5 || box.width < 43.5)
     .map(({ box, name }) => `${Math.round(box.width)}x${Math.round(box.height)} ${name}`));
 
-const places = [['engines', '#/'], ['new', '#/new/layout'], ['overview', 'overview'], ['tdc', 'station/tdc'], ['cam', 'station/cam'], ['parts', 'parts'], ['history', 'history']] as const;
+const places = [['engines', '#/'], ['new', '#/new/layout'], ['overview', 'overview'], ['tdc', 'station/tdc'], ['cam', 'station/cam'], ['bench', 'bench/cam'], ['what-if', 'what-if'], ['parts', 'parts'], ['history', 'history']] as const;
 const screens = [['390', phone, 'light'], ['360', small, 'dark'], ['1440', office, 'light'], ['1440', office, 'dark']] as const;
 
 describe.each(screens)('at %s px', (width, size, colorScheme) => {
   test.each(places)(`${colorScheme}: %s is sound`, async (name, where) => {
-    const { context, page, watch } = await open(browser, served.url, size, 'Ada', { colorScheme });
-    await page.goto(`${served.url}/${where.startsWith('#') ? where : `#/engine/${id}/${where}`}`);
+    const { context, page, watch } = await open(at.browser, at.url, size, 'Ada', { colorScheme });
+    await page.goto(`${at.url}/${where.startsWith('#') ? where : `#/engine/${id}/${where}`}`);
     await page.locator('h1').first().waitFor();
     if (name === 'cam') await page.locator('.chart svg').waitFor();
     await page.waitForTimeout(250);
@@ -70,9 +63,9 @@ describe.each(screens)('at %s px', (width, size, colorScheme) => {
 });
 
 test('the person is asked for a name once', async () => {
-  const context = await browser.newContext({ viewport: phone });
+  const context = await at.browser.newContext({ viewport: phone });
   const page = await context.newPage();
-  await page.goto(served.url);
+  await page.goto(at.url);
   const dialog = page.getByRole('dialog', { name: 'Who is at the bench?' });
   await dialog.waitFor();
   expect(await violations(page)).toEqual([]);
@@ -87,8 +80,8 @@ test('the person is asked for a name once', async () => {
 });
 
 test('the skip link leads to the content and the whole station can be reached by keyboard', async () => {
-  const { context, page } = await open(browser, served.url, office);
-  await page.goto(station(served.url, id, 'tdc'));
+  const { context, page } = await open(at.browser, at.url, office);
+  await page.goto(station(at.url, id, 'tdc'));
   await page.locator('h1').waitFor();
   await page.keyboard.press('Tab');
   expect(await page.evaluate(() => document.activeElement?.textContent)).toContain('Skip');

@@ -1,25 +1,15 @@
 /** What must not be lost at the bench: reload, undo, a second person, a cut network, a refused value. */
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { inLedger, launch, makeEngine, office, open, phone, serve, station, takeStop, until, type Served } from './support.ts';
+import { describe, expect, test } from 'vitest';
+import { atTheBench, inLedger, makeEngine, office, open, phone, station, takeStop, until } from './support.ts';
 
-let browser: Browser;
-let served: Served;
-beforeAll(async () => {
-  served = await serve();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser.close();
-  served.stop();
-});
+const at = atTheBench();
 
-const wheels = async (id: string): Promise<(string | undefined)[]> => (await inLedger(served.url, id)).document.readings?.map((one) => one.wheel) ?? [];
+const wheels = async (id: string): Promise<(string | undefined)[]> => (await inLedger(at.url, id)).document.readings?.map((one) => one.wheel) ?? [];
 
 test('a reading typed but not taken is still there after a reload', async () => {
-  const id = await makeEngine(served.url);
-  const { context, page } = await open(browser, served.url, phone);
-  await page.goto(station(served.url, id, 'tdc'));
+  const id = await makeEngine(at.url);
+  const { context, page } = await open(at.browser, at.url, phone);
+  await page.goto(station(at.url, id, 'tdc'));
   await page.locator('form').getByRole('textbox', { name: 'Wheel shows' }).fill('34');
   await page.reload();
   expect(await page.locator('form').getByRole('textbox', { name: 'Wheel shows' }).inputValue()).toBe('34');
@@ -27,9 +17,9 @@ test('a reading typed but not taken is still there after a reload', async () => 
 });
 
 test('Enter goes from field to field and takes the reading; the time to new findings is told', async () => {
-  const id = await makeEngine(served.url);
-  const { context, page } = await open(browser, served.url, office);
-  await page.goto(station(served.url, id, 'tdc'));
+  const id = await makeEngine(at.url);
+  const { context, page } = await open(at.browser, at.url, office);
+  await page.goto(station(at.url, id, 'tdc'));
   await page.locator('form[aria-label^="New reading"] [data-entry]').first().focus();
   await page.keyboard.press('Enter');
   await page.keyboard.press('Enter');
@@ -56,9 +46,9 @@ test('Enter goes from field to field and takes the reading; the time to new find
 });
 
 test('undo takes back the last change and redo makes it good, by key and by button', async () => {
-  const id = await makeEngine(served.url);
-  const { context, page } = await open(browser, served.url, office);
-  await page.goto(station(served.url, id, 'tdc'));
+  const id = await makeEngine(at.url);
+  const { context, page } = await open(at.browser, at.url, office);
+  await page.goto(station(at.url, id, 'tdc'));
   await takeStop(page, 'Forward', '340');
   await until('taken', async () => (await wheels(id)).length === 1);
   await page.locator('h1').click();
@@ -72,11 +62,11 @@ test('undo takes back the last change and redo makes it good, by key and by butt
 
 describe('two people', () => {
   test('see each other\u2019s readings at once, with the name of who changed them', async () => {
-    const id = await makeEngine(served.url);
-    const one = await open(browser, served.url, office, 'Ada');
-    const two = await open(browser, served.url, phone, 'Ben');
-    await one.page.goto(station(served.url, id, 'tdc'));
-    await two.page.goto(station(served.url, id, 'tdc'));
+    const id = await makeEngine(at.url);
+    const one = await open(at.browser, at.url, office, 'Ada');
+    const two = await open(at.browser, at.url, phone, 'Ben');
+    await one.page.goto(station(at.url, id, 'tdc'));
+    await two.page.goto(station(at.url, id, 'tdc'));
     await two.page.getByRole('heading', { level: 1, name: 'True TDC' }).waitFor();
     await one.page.waitForTimeout(300);
     await takeStop(one.page, 'Forward', '340');
@@ -86,13 +76,13 @@ describe('two people', () => {
   });
 
   test('who change the same reading are shown both values, and choose', async () => {
-    const id = await makeEngine(served.url);
-    const one = await open(browser, served.url, office, 'Ada');
-    const two = await open(browser, served.url, phone, 'Ben');
-    await one.page.goto(station(served.url, id, 'tdc'));
+    const id = await makeEngine(at.url);
+    const one = await open(at.browser, at.url, office, 'Ada');
+    const two = await open(at.browser, at.url, phone, 'Ben');
+    await one.page.goto(station(at.url, id, 'tdc'));
     await takeStop(one.page, 'Forward', '340');
     await until('taken', async () => (await wheels(id)).length === 1);
-    await two.page.goto(station(served.url, id, 'tdc'));
+    await two.page.goto(station(at.url, id, 'tdc'));
     await two.page.getByRole('button', { name: /Edit reading 1/ }).click();
     // Ben loses the network, both change the wheel, Ben comes back.
     await two.context.setOffline(true);
@@ -121,9 +111,9 @@ describe('two people', () => {
 });
 
 test('readings typed while the network is away are said to wait, survive, and are sent when it is back', async () => {
-  const id = await makeEngine(served.url);
-  const { context, page } = await open(browser, served.url, phone);
-  await page.goto(station(served.url, id, 'tdc'));
+  const id = await makeEngine(at.url);
+  const { context, page } = await open(at.browser, at.url, phone);
+  await page.goto(station(at.url, id, 'tdc'));
   await page.locator('form').getByRole('textbox', { name: 'Wheel shows' }).waitFor();
   await context.setOffline(true);
   await takeStop(page, 'Forward', '340');
@@ -134,7 +124,7 @@ test('readings typed while the network is away are said to wait, survive, and ar
   // The page is closed and opened again in between.
   await context.setOffline(false);
   await page.goto('about:blank');
-  await page.goto(station(served.url, id, 'tdc'));
+  await page.goto(station(at.url, id, 'tdc'));
   await until('all three are sent once', async () => (await wheels(id)).length === 3);
   await page.waitForTimeout(500);
   expect(await wheels(id)).toEqual(['340 deg', '21 deg', '340.5 deg']);
@@ -143,9 +133,9 @@ test('readings typed while the network is away are said to wait, survive, and ar
 });
 
 test('a refused value stays in its place with the reason, and is sent again when corrected', async () => {
-  const id = await makeEngine(served.url);
-  const { context, page } = await open(browser, served.url, phone);
-  await page.goto(station(served.url, id, 'cam'));
+  const id = await makeEngine(at.url);
+  const { context, page } = await open(at.browser, at.url, phone);
+  await page.goto(station(at.url, id, 'cam'));
   const form = page.locator('form[aria-label^="New reading"]');
   await form.getByRole('textbox', { name: 'Lift from base circle' }).fill('50 furlong');
   await form.getByRole('textbox', { name: 'Wheel shows' }).fill('3');

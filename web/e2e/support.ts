@@ -1,20 +1,67 @@
-/** What every page test uses: a browser, a server (the one at FETTLE_URL, or the small one of web/dev), engines. */
+/** What every page test uses: a browser, a server (the one at FETTLE_URL, or one of its own), engines. */
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { createInterface } from 'node:readline';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
+import { preview } from 'vite';
+import { afterAll, beforeAll } from 'vitest';
 
-export interface Served {
+interface Served {
   url: string;
-  stop: () => void;
+  stop: () => Promise<void>;
 }
 
-export async function serve(): Promise<Served> {
+/** The program with a fresh ledger, and the page of dist/ in front of it. */
+async function serveFresh(program: string): Promise<Served> {
+  const folder = await mkdtemp(join(tmpdir(), 'fettle-page-'));
+  const child = spawn(program, ['serve', '--ledger', join(folder, 'ledger.fettle'), '--port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const ended = once(child, 'exit');
+  let address: string | undefined;
+  for await (const line of createInterface(child.stdout)) {
+    address = /http:\/\/[^ /]*/.exec(line)?.[0];
+    if (address) break;
+  }
+  if (!address) throw new Error(`${program} said no address`);
+  const proxy = { '/api': { target: address, changeOrigin: true, headers: { origin: address } } };
+  const page = await preview({ root: new URL('..', import.meta.url).pathname, preview: { port: 0, host: '127.0.0.1', proxy }, logLevel: 'warn' });
+  const stop = async (): Promise<void> => {
+    await page.close();
+    child.kill();
+    await ended;
+    await rm(folder, { recursive: true });
+  };
+  return { url: (page.resolvedUrls?.local[0] ?? '').replace(/\/$/, ''), stop };
+}
+
+async function serve(): Promise<Served> {
   const url = process.env['FETTLE_URL'];
-  if (url) return { url: url.replace(/\/$/, ''), stop: () => undefined };
-  // @ts-expect-error -- plain script without types
-  const { startMock } = (await import('../dev/mock.mjs')) as { startMock: () => Promise<Served> };
-  return startMock();
+  if (url) return { url: url.replace(/\/$/, ''), stop: () => Promise.resolve() };
+  return serveFresh(process.env['FETTLE'] ?? new URL('../../build/release/src/cli/fettle', import.meta.url).pathname);
 }
 
-export const launch = (): Promise<Browser> =>
+/** One browser and one server for all tests of a file. */
+export function atTheBench(): { readonly browser: Browser; readonly url: string } {
+  let browser: Browser | undefined;
+  let served: Served | undefined;
+  beforeAll(async () => {
+    served = await serve();
+    browser = await launch();
+  });
+  afterAll(async () => {
+    await browser?.close();
+    await served?.stop();
+  });
+  const ready = <T>(one: T | undefined): T => {
+    if (one === undefined) throw new Error('nothing is served yet: use it inside a test');
+    return one;
+  };
+  return { get browser() { return ready(browser); }, get url() { return ready(served).url; } };
+}
+
+const launch = (): Promise<Browser> =>
   chromium.launch({
     executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
     args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],

@@ -1,23 +1,13 @@
 /** The whole thread of the work, on a phone and on a screen in the office. */
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { inLedger, launch, makeEngine, office, open, phone, serve, station, takeLobePoint, takeStop, until, type Served } from './support.ts';
+import { describe, expect, test } from 'vitest';
+import { atTheBench, inLedger, makeEngine, office, open, phone, station, takeLobePoint, takeStop, until } from './support.ts';
 
-let browser: Browser;
-let served: Served;
-beforeAll(async () => {
-  served = await serve();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser.close();
-  served.stop();
-});
+const at = atTheBench();
 
 describe.each([['phone', phone], ['office', office]] as const)('on a screen of the %s', (_, size) => {
   test('an engine goes from its layout to an answer, and nothing is asked of another host', async () => {
-    const { context, page, watch } = await open(browser, served.url, size);
-    await page.goto(`${served.url}/#/new/layout`);
+    const { context, page, watch } = await open(at.browser, at.url, size);
+    await page.goto(`${at.url}/#/new/layout`);
     await page.getByRole('button', { name: 'Pushrod V8' }).click();
     const name = `Thread ${size.width}`;
     await page.getByLabel('Name on the bench').fill(name);
@@ -29,32 +19,32 @@ describe.each([['phone', phone], ['office', office]] as const)('on a screen of t
     const id = /engine\/([^/]+)/.exec(page.url())?.[1] ?? '';
 
     // Parts and tools: what the card says, and what the wheel can be read to.
-    await page.goto(`${served.url}/#/engine/${id}/parts`);
+    await page.goto(`${at.url}/#/engine/${id}/parts`);
     await page.getByRole('textbox', { name: 'Intake centreline', exact: true }).fill('108');
     await page.getByRole('textbox', { name: 'Intake centreline', exact: true }).press('Tab');
     await page.getByRole('textbox', { name: 'Positions it offers' }).fill('-4, 0, 4');
     await page.getByRole('textbox', { name: 'Positions it offers' }).press('Tab');
-    await until('the timing set is in the ledger', async () => JSON.stringify(await inLedger(served.url, id)).includes('"-4 deg"'));
+    await until('the timing set is in the ledger', async () => JSON.stringify(await inLedger(at.url, id)).includes('"-4 deg"'));
     await page.getByLabel('Fitted now').selectOption('0 deg');
 
     // True TDC: two contacts, read from both sides, twice.
-    await page.goto(`${served.url}/#/engine/${id}/station/tdc`);
+    await page.goto(`${at.url}/#/engine/${id}/station/tdc`);
     await takeStop(page, 'Forward', '340');
     await takeStop(page, 'Backward', '21');
     await page.getByRole('heading', { name: 'True TDC on the wheel' }).waitFor();
     await takeStop(page, 'Forward', '340.5 deg');
     await takeStop(page, 'Backward', '20.5');
-    await until('four contacts are in the ledger', async () => (await inLedger(served.url, id)).document.readings?.length === 4);
-    expect((await inLedger(served.url, id)).document.readings?.map((one) => one.wheel)).toEqual(['340 deg', '21 deg', '340.5 deg', '20.5 deg']);
+    await until('four contacts are in the ledger', async () => (await inLedger(at.url, id)).document.readings?.length === 4);
+    expect((await inLedger(at.url, id)).document.readings?.map((one) => one.wheel)).toEqual(['340 deg', '21 deg', '340.5 deg', '20.5 deg']);
     await page.getByRole('img', { name: /Degree wheel with cylinder 1/ }).waitFor();
 
     // Cam timing: both lobes of cylinder 1 at 0.050 in.
-    await page.goto(`${served.url}/#/engine/${id}/station/cam`);
+    await page.goto(`${at.url}/#/engine/${id}/station/cam`);
     await takeLobePoint(page, { valve: 'Intake', side: 'Opening', lift: '0.050', wheel: '3' });
     await takeLobePoint(page, { valve: 'Intake', side: 'Closing', lift: '0.050', wheel: '37 ABDC' });
     await takeLobePoint(page, { valve: 'Exhaust', side: 'Opening', lift: '0.050', wheel: '137' });
     await takeLobePoint(page, { valve: 'Exhaust', side: 'Closing', lift: '0.050', wheel: '355' });
-    await until('the lobe points are in the ledger', async () => (await inLedger(served.url, id)).document.readings?.length === 8);
+    await until('the lobe points are in the ledger', async () => (await inLedger(at.url, id)).document.readings?.length === 8);
     const answer = page.locator('section', { has: page.getByRole('heading', { name: 'Findings' }) });
     await answer.getByText('Intake centreline').first().waitFor();
     await answer.getByText(/holds|fails|too close/).first().waitFor();
@@ -69,12 +59,12 @@ describe.each([['phone', phone], ['office', office]] as const)('on a screen of t
 });
 
 test('the first load stays below 400 kB compressed, and the answer is timed', async () => {
-  const { context, page } = await open(browser, served.url, phone);
+  const { context, page } = await open(at.browser, at.url, phone);
   const session = await context.newCDPSession(page);
   await session.send('Network.enable');
   let bytes = 0;
   session.on('Network.loadingFinished', (event) => { bytes += event.encodedDataLength; });
-  await page.goto(served.url);
+  await page.goto(at.url);
   await page.getByRole('heading', { name: 'Engines' }).waitFor();
   await page.waitForTimeout(500);
   console.log(`first load: ${Math.round(bytes / 1000)} kB over the wire`);
@@ -84,20 +74,20 @@ test('the first load stays below 400 kB compressed, and the answer is timed', as
 });
 
 test('a pasted sweep is counted, kept pair by pair, and shown in inches or millimetres at a touch', async () => {
-  const id = await makeEngine(served.url);
-  const { context, page, watch } = await open(browser, served.url, phone);
-  await page.goto(station(served.url, id, 'tdc'));
+  const id = await makeEngine(at.url);
+  const { context, page, watch } = await open(at.browser, at.url, phone);
+  await page.goto(station(at.url, id, 'tdc'));
   await takeStop(page, 'Forward', '340');
   await takeStop(page, 'Backward', '20');
-  await page.goto(station(served.url, id, 'cam'));
+  await page.goto(station(at.url, id, 'cam'));
   await page.getByRole('button', { name: 'Sweep of a lobe' }).click();
   const lifts = Array.from({ length: 25 }, (_, i) => `${8 + i * 8}\t${(0.3 * Math.sin((Math.PI * (i + 0.5)) / 25) ** 2).toFixed(4)}`);
   await page.locator('textarea').fill(['wheel\tlift', ...lifts].join('\n'));
   await page.getByText('25 points').waitFor();
   await page.getByText('Not understood: line 1').waitFor();
   await page.getByRole('button', { name: 'Take reading' }).click();
-  await until('the sweep is in the ledger', async () => (await inLedger(served.url, id)).document.readings?.length === 3);
-  const sweep = (await inLedger(served.url, id)).document.readings?.[2] as { points?: [string, string][] } | undefined;
+  await until('the sweep is in the ledger', async () => (await inLedger(at.url, id)).document.readings?.length === 3);
+  const sweep = (await inLedger(at.url, id)).document.readings?.[2] as { points?: [string, string][] } | undefined;
   expect(sweep?.points).toHaveLength(25);
   expect(sweep?.points?.[0]).toEqual(['8 deg', `${lifts[0]?.split('\t')[1]} in`]);
   await page.locator('.chart svg').waitFor();

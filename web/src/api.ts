@@ -1,6 +1,6 @@
 /** All talk with the server: docs/api.md. Nothing else in the page makes a request. */
 import type {
-  Changed, Clash, EngineRow, EngineState, HistoryEntry, LiveEvent, Operation, Problem, StationDescription,
+  Changed, Clash, EngineRow, EngineState, HistoryEntry, LiveEvent, Operation, Problem, StationDescription, Tried,
 } from './types/api.ts';
 import type { Build } from './types/build.ts';
 
@@ -72,6 +72,9 @@ export const copyEngine = (copyOf: string, name: string, writer: Writer): Promis
 
 export const sendChange = (id: string, base: number, operations: readonly Operation[], writer: Writer): Promise<Changed> =>
   request('POST', `${engine(id)}/changes`, { base, operations, ...writer });
+
+/** What operations would do; nothing is kept. */
+export const whatIf = (id: string, operations: readonly Operation[]): Promise<Tried> => request('POST', `${engine(id)}/what-if`, { operations });
 
 export const stepHistory = (id: string, way: 'undo' | 'redo', base: number, writer: Writer): Promise<Changed> =>
   request('POST', `${engine(id)}/${way}`, { base, ...writer });

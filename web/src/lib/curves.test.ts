@@ -17,3 +17,13 @@ test('readings stand beside the fitted curve, the card apart from both', () => {
   ]);
   expect(series[2]?.data).toHaveLength(1);
 });
+
+test('a flank that was not read has no mark, and a top without its crank no line', () => {
+  const lobe: LobeCurve = { cylinder: 1, valve: 'intake', crank: [], lift: [], points: [[0.5, 0.0005]], events: [{ at: 0.00127, opening: 0.5, closing: null }], top: { crank: null, lift: 0.0076 } };
+  const colours = { ink: '', soft: '', line: '', card: '', intake: '', exhaust: '' };
+  const option = liftOption([lobe], [], 'mm', colours);
+  expect(option['xAxis']).toMatchObject({ min: 0, max: 180 });
+  const [fitted] = option['series'] as { markPoint: { data: unknown[] }; markLine: { data: unknown[] } }[];
+  expect(fitted?.markPoint.data).toHaveLength(1);
+  expect(fitted?.markLine.data).toEqual([]);
+});

@@ -27,12 +27,12 @@ export function liftOption(lobes: readonly LobeCurve[], card: readonly CardCurve
     lineStyle: { width: 2.5, color: colours[lobe.valve], type: lobe.valve === 'intake' ? 'solid' : [9, 3] }, itemStyle: { color: colours[lobe.valve] },
     markPoint: {
       symbol: 'diamond', symbolSize: 10, animation: false, itemStyle: { color: colours.card, borderColor: colours[lobe.valve], borderWidth: 2 }, label: { show: false },
-      data: lobe.events.flatMap((event) => [event.opening, event.closing].map((crank) => ({ coord: [degrees(crank), event.at * scale(length)], name: liftText(event.at, length) }))),
+      data: lobe.events.flatMap((event) => [event.opening, event.closing].filter((crank) => crank !== null).map((crank) => ({ coord: [degrees(crank), event.at * scale(length)], name: liftText(event.at, length) }))),
     },
     markLine: {
       symbol: 'none', animation: false, silent: true, lineStyle: { color: colours[lobe.valve], type: 'dotted' },
       label: { formatter: `${showNumber(degrees(lobe.top?.crank ?? 0), 1)}`, color: colours.ink, fontSize: 12 },
-      data: lobe.top ? [{ xAxis: degrees(lobe.top.crank) }] : [],
+      data: lobe.top?.crank == null ? [] : [{ xAxis: degrees(lobe.top.crank) }],
     },
   }));
   const readings = lobes.map((lobe) => ({
@@ -43,15 +43,17 @@ export function liftOption(lobes: readonly LobeCurve[], card: readonly CardCurve
     type: 'line', name: `${one.valve}, card${one.synthesised ? ' (made from its events)' : ''}`, data: linePoints(one.crank, one.lift, length), showSymbol: false,
     lineStyle: { width: 1.2, color: colours.soft, type: [3, 3] }, itemStyle: { color: colours.soft },
   }));
-  const cranks = [...lobes, ...card].flatMap((one) => one.crank.map(degrees));
-  const edge = (round: (value: number) => number, value: number): number => round(value / 90) * 90;
+  const seen = [...[...lobes, ...card].flatMap((one) => one.crank), ...lobes.flatMap((one) => one.points.map(([crank]) => crank))].map(degrees);
+  // Single readings without a card have no curve; without any reading the axis is one cycle.
+  const cranks = seen.length > 0 ? seen : [-360, 360];
+  const edge = (round: (value: number) => number, value: number): number => round(value / 180) * 180;
   const text = { color: colours.ink, fontSize: 13 };
   return {
     animation: false,
     grid: { left: 8, right: 14, top: 26, bottom: 28, containLabel: true },
     textStyle: { fontFamily: 'inherit' },
     xAxis: {
-      type: 'value', name: 'crank, deg', nameLocation: 'middle', nameGap: 30, nameTextStyle: text, interval: 90, min: edge(Math.floor, Math.min(...cranks)), max: edge(Math.ceil, Math.max(...cranks)),
+      type: 'value', name: 'crank, deg', nameLocation: 'middle', nameGap: 30, nameTextStyle: text, interval: 180, min: edge(Math.floor, Math.min(...cranks)), max: edge(Math.ceil, Math.max(...cranks)),
       axisLabel: { ...text, formatter: (value: number) => showNumber(value, 0), hideOverlap: true }, splitLine: { lineStyle: { color: colours.line } },
     },
     yAxis: { type: 'value', name: `lift, ${length}`, nameTextStyle: { ...text, align: 'left' }, axisLine: { onZero: false }, axisLabel: text, splitLine: { lineStyle: { color: colours.line } } },

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { barOf, decimalsFor, show, showLimit, showNumber } from './doubt.ts';
+import { limitText, barOf, decimalsFor, show, showLimit, showNumber } from './doubt.ts';
 
 describe('digits from the doubt', () => {
   test.each([
@@ -60,4 +60,17 @@ describe('the doubt bar', () => {
   test('a value without spread stands in the middle', () => {
     expect(barOf(3, 0, undefined, undefined).value).toBeCloseTo(0.5, 12);
   });
+});
+
+test('a limit with one end says which way it holds', () => {
+  const degree = Math.PI / 180;
+  expect(limitText({ min: 106 * degree, max: 110 * degree }, 'rad', 'in')).toBe('106 to 110 deg');
+  expect(limitText({ min: null, max: 109 * degree }, 'rad', 'in')).toBe('109 deg or less');
+  expect(limitText({ min: 0.002032 }, 'm', 'in')).toBe('0.08 in or more');
+});
+
+test('an end that is not there takes no place on the bar', () => {
+  const bar = barOf(10, 1, null, 12);
+  expect(bar.min).toBeUndefined();
+  expect(bar).toEqual(barOf(10, 1, undefined, 12));
 });

@@ -58,6 +58,15 @@ export function showLimit(si: number, unit: string, length: LengthUnit): string 
   return showNumber(Number(value.toFixed(decimals)), decimals).replace(/(\.\d*?)0+$/, '$1').replace(/\.$/, '');
 }
 
+/** "106 to 110 deg", "109 deg or less", "0.08 in or more" */
+export function limitText({ min, max }: { min?: number | null; max?: number | null }, unit: string, length: LengthUnit): string {
+  const name = shownUnit(unit, length) ?? unit;
+  const [least, most] = [min, max].map((si) => (si == null ? undefined : showLimit(si, unit, length)));
+  if (least !== undefined && most !== undefined) return `${least} to ${most} ${name}`.trim();
+  const [only, way] = least === undefined ? [most, 'less'] : [least, 'more'];
+  return `${`${only} ${name}`.trim()} or ${way}`;
+}
+
 export interface Bar {
   /** Places along the bar, 0 to 1. */
   value: number;
@@ -68,8 +77,8 @@ export interface Bar {
 }
 
 /** Where value, doubt and limits stand along a bar that holds them all with some room. */
-export function barOf(value: number, expanded: number, min: number | undefined, max: number | undefined): Bar {
-  const edges = [value - expanded, value + expanded, min, max].filter((edge): edge is number => edge !== undefined);
+export function barOf(value: number, expanded: number, min: number | null | undefined, max: number | null | undefined): Bar {
+  const edges = [value - expanded, value + expanded, min, max].filter((edge): edge is number => edge != null);
   const least = Math.min(...edges);
   const greatest = Math.max(...edges);
   const width = greatest - least;
@@ -79,7 +88,7 @@ export function barOf(value: number, expanded: number, min: number | undefined, 
     value: place(value),
     low: place(value - expanded),
     high: place(value + expanded),
-    min: min === undefined ? undefined : place(min),
-    max: max === undefined ? undefined : place(max),
+    min: min == null ? undefined : place(min),
+    max: max == null ? undefined : place(max),
   };
 }

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Finding, Report } from '../types/api.ts';
-import { announcement, countVerdicts, groupById, headlines, keyOf, shownValue, sortFindings, whereText } from './findings.ts';
+import { announcement, countText, countVerdicts, groupById, headlines, keyOf, shownValue, sortFindings, whereText } from './findings.ts';
 
 const finding = (id: string, verdict: Finding['verdict'], more: Partial<Finding> = {}): Finding => ({
   id, station: 'cam', where: {}, unit: 'rad', value: 1, verdict, ...more,
@@ -52,4 +52,8 @@ test('what moved and what is newly wrong is said', () => {
   const moved = [{ id: 'a', where: {}, from: { value: null, verdict: null }, to: { value: Math.PI, verdict: 'fails' as const } }];
   expect(announcement(undefined, report, moved, described, 'in')).toBe('The wheel slipped. First: 180.00 deg, fails');
   expect(announcement(report, report, [], described, 'in')).toBe('');
+});
+
+test('one holds and two hold', () => {
+  expect([countText(1, 'fails'), countText(17, 'fails'), countText(2, 'holds'), countText(3, 'too_close')]).toEqual(['1 fails', '17 fail', '2 hold', '3 too close']);
 });

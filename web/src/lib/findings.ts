@@ -4,10 +4,16 @@ import { show, type LengthUnit } from './doubt.ts';
 
 export const verdictWords = { holds: 'holds', fails: 'fails', too_close: 'too close', open: 'open' } as const;
 
+/** "1 holds", "17 fail" */
+export function countText(count: number, verdict: keyof typeof verdictWords): string {
+  const many: Partial<Record<keyof typeof verdictWords, string>> = { holds: 'hold', fails: 'fail' };
+  return `${count} ${count === 1 ? verdictWords[verdict] : (many[verdict] ?? verdictWords[verdict])}`;
+}
+
 export const keyOf = (finding: { id: string; where: Where }): string =>
   [finding.id, finding.where.cylinder ?? '', finding.where.valve ?? '', finding.where.at ?? ''].join('|');
 
-export function countVerdicts(findings: readonly Finding[]): Counts {
+export function countVerdicts(findings: readonly Pick<Finding, 'verdict'>[]): Counts {
   const counts: Counts = { holds: 0, fails: 0, too_close: 0, open: 0 };
   for (const { verdict } of findings) if (verdict) counts[verdict] += 1;
   return counts;
@@ -59,7 +65,7 @@ export const titleOf = (id: string, described: readonly FindingDescription[]): s
   described.find((one) => one.id === id)?.title ?? id;
 
 /** Bars and doubts show what stands at the wheel; a wheel reading is brought to one turn. */
-export function shownValue(finding: Finding): number | null {
+export function shownValue(finding: Pick<Finding, 'id' | 'value'>): number | null {
   if (finding.id !== 'tdc.wheel' || finding.value === null) return finding.value;
   const turn = 2 * Math.PI;
   const wrapped = ((finding.value % turn) + turn) % turn;

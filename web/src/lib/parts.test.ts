@@ -1,5 +1,6 @@
-import { expect, test } from 'vitest';
-import { partValue, sections, toolFields } from './parts.ts';
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { limitColumns, partValue, sections, toolFields, toolKinds } from './parts.ts';
 
 test('lists of angles are read with and without units', () => {
   const positions = { type: 'text' as const, holds: 'angles' };
@@ -24,4 +25,33 @@ test('every place is named once', () => {
 test('a wheel has angles and an indicator lengths', () => {
   expect(toolFields('degree_wheel').find(({ path }) => path === 'resolution')?.type).toBe('angle');
   expect(toolFields('dial_indicator').find(({ path }) => path === 'resolution')?.type).toBe('length');
+});
+
+/** The form against docs/build.schema.json: every place it writes exists there, offers the same words and holds the same kind. */
+describe('the schema of the build', () => {
+  type Node = { type?: string; enum?: string[]; properties?: Record<string, Node>; items?: Node; additionalProperties?: Node; $comment?: string };
+  const schema = JSON.parse(readFileSync(new URL('../../../docs/build.schema.json', import.meta.url), 'utf8')) as Node;
+  const at = (path: string): Node | undefined => path.slice(1).split('/').reduce<Node | undefined>((node, token) => node?.properties?.[token], schema);
+  const words = (list: readonly { value: string }[] | undefined): string[] => (list ?? []).map(({ value }) => value).sort();
+  const typeOf: Record<string, string[]> = { number: ['number', 'integer'], numbers: ['array'], angles: ['array'], boolean: ['boolean'] };
+
+  test.each(sections.flatMap((one) => one.fields).map((field) => [field.path, field] as const))('knows %s', (path, field) => {
+    const node = at(path);
+    expect(node?.type).toBeDefined();
+    expect(typeOf[field.holds ?? ''] ?? ['string']).toContain(node?.type);
+    if (field.type === 'choice' && field.holds === undefined) expect(words(field.choices)).toEqual([...(node?.enum ?? [])].sort());
+    if (field.type === 'length' || field.type === 'angle') expect(node?.$comment).toContain(field.type);
+  });
+
+  const rows = [...sections.flatMap((one) => one.rows ?? []), { path: '/limits', title: '', columns: limitColumns([]) }];
+  test.each(rows.flatMap(({ path, columns }) => columns.map((column) => [path, column.key] as const)))('knows %s, %s', (path, key) => {
+    expect(at(path)?.items?.properties?.[key]).toBeDefined();
+  });
+
+  test('knows the tools and their figures', () => {
+    const tool = at('/tools')?.additionalProperties;
+    expect(words(toolKinds)).toEqual([...(tool?.properties?.['kind']?.enum ?? [])].sort());
+    const places = new Set(toolKinds.flatMap(({ value }) => toolFields(value).map(({ path }) => path)));
+    expect([...places, 'kind'].sort()).toEqual(Object.keys(tool?.properties ?? {}).sort());
+  });
 });

@@ -72,8 +72,8 @@ export const sections: readonly PartSection[] = [
       { path: '/engine/firing_order', title: 'Firing order', type: 'text', required: true, holds: 'numbers', example: '1-8-4-3-6-5-7-2' },
       { path: '/engine/firing_intervals', title: 'Firing intervals', type: 'text', holds: 'angles', example: '315, 405', says: 'Only for an uneven engine; 720 deg in all.' },
       { path: '/engine/bank_angle', title: 'Bank angle', type: 'angle' },
-      { path: '/engine/turning', title: 'Turns, seen from the wheel end', type: 'choice', choices: choices(['clockwise', 'Clockwise'], ['counterclockwise', 'Counter']) },
-      { path: '/engine/practice', title: 'Limits nobody typed: common practice for', type: 'choice', choices: choices(['street_pushrod', 'Street pushrod'], ['performance_pushrod', 'Performance pushrod'], ['twin_cam', 'Twin cam'], ['vintage_solid', 'Vintage, solid']) },
+      { path: '/engine/turning', title: 'Turns, seen from the wheel end', type: 'choice', choices: choices(['clockwise', 'Clockwise'], ['counterclockwise', 'Anticlockwise']) },
+      { path: '/engine/practice', title: 'Usual limits for', type: 'choice', says: 'Common practice; holds where you typed no limit of your own.', choices: choices(['street_pushrod', 'Street pushrod'], ['performance_pushrod', 'Performance pushrod'], ['twin_cam', 'Twin cam'], ['vintage_solid', 'Vintage, solid']) },
     ],
   },
   {
@@ -135,6 +135,9 @@ export function toolFields(kind: string): PartField[] {
 
 export const limitColumns = (findings: { id: string; title: string }[]): Column[] => [
   { key: 'finding', title: 'Finding', type: 'choice', choices: findings.map(({ id, title }) => ({ value: id, title })) },
+  { key: 'cylinder', title: 'Cylinder', type: 'count', holds: 'number' },
+  { key: 'valve', title: 'Valve', type: 'choice', choices: choices(['intake', 'Intake'], ['exhaust', 'Exhaust']) },
+  { key: 'at', title: 'Check lift', type: 'length', example: '0.050 in' },
   { key: 'min', title: 'Least', type: 'text', example: '106 deg' },
   { key: 'max', title: 'Most', type: 'text', example: '110 deg' },
   { key: 'source', title: 'From', type: 'text', example: 'maker\u2019s sheet' },

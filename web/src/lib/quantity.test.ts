@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { fromSi, isBareNumber, parseNumber, parseQuantity, withUnit, wrap180, wrap360 } from './quantity.ts';
+import { fromSi, isBareNumber, parseNumber, parseQuantity, splitUnit, unitsOf, wheelUnits, withUnit, wrap180, wrap360 } from './quantity.ts';
 
 describe('numbers as typed', () => {
   test('points, commas, signs and fractions are read', () => {
@@ -60,4 +60,13 @@ test('angles wrap to the turn asked for', () => {
   expect(wrap360(-1e-15)).toBe(0);
   expect(wrap180(346)).toBe(-14);
   expect(wrap180(180)).toBe(180);
+});
+
+test('the unit is taken apart only where the field shows it and the digits are a number', () => {
+  expect(splitUnit('3.970 in', unitsOf.length)).toEqual({ digits: '3.970', unit: 'in' });
+  expect(splitUnit('14 BTDC', wheelUnits)).toEqual({ digits: '14', unit: 'BTDC' });
+  expect(splitUnit('1/8 in', unitsOf.length)).toEqual({ digits: '1/8', unit: 'in' });
+  expect(splitUnit('50 um', unitsOf.length)).toEqual({ digits: '50 um', unit: undefined });
+  expect(splitUnit('3"', unitsOf.length)).toEqual({ digits: '3"', unit: undefined });
+  expect(splitUnit('', unitsOf.length)).toEqual({ digits: '', unit: undefined });
 });

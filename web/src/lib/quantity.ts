@@ -82,6 +82,14 @@ export function withUnit(text: string, unit: FieldUnit): string {
   return isBareNumber(typed) ? `${typed.replace(/^\u2212/, '-')} ${unit}`.trim() : typed;
 }
 
+/** What was typed, with the unit apart where it is one of `known`: the field shows that beside the digits. */
+export function splitUnit(text: string, known: readonly FieldUnit[]): { digits: string; unit: FieldUnit | undefined } {
+  const match = /^(.*?[\d.,/])\s*([a-z]+)$/i.exec(text.trim());
+  const [, digits, word] = match ?? [];
+  const unit = known.find((one) => one === word);
+  return digits !== undefined && unit !== undefined && isBareNumber(digits) ? { digits, unit } : { digits: text, unit: undefined };
+}
+
 export const fromSi = (si: number, unit: UnitName): number => si / units[unit].factor;
 
 /** Angle brought to 0 <= degrees < 360. */

@@ -7,6 +7,9 @@ test.each<Route>([
   { page: 'overview', engine: 'e 1/x' },
   { page: 'history', engine: 'e1' },
   { page: 'station', engine: 'e1', station: 'tdc' },
+  { page: 'bench', engine: 'e1', station: 'cam' },
+  { page: 'what-if', engine: 'e1' },
+  { page: 'what-if', engine: 'e1', choice: 'Retard the cam 4.0 deg (crank): fit -4/2' },
 ])('an address leads back to its page', (route) => {
   expect(parseRoute(addressOf(route))).toEqual(route);
 });

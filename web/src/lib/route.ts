@@ -3,13 +3,15 @@ export type Route =
   | { page: 'engines' }
   | { page: 'new'; how: 'layout' | 'file' | 'copy' }
   | { page: 'overview' | 'parts' | 'history'; engine: string }
-  | { page: 'station'; engine: string; station: string };
+  | { page: 'what-if'; engine: string; choice?: string }
+  | { page: 'station' | 'bench'; engine: string; station: string };
 
 export function parseRoute(hash: string): Route {
   const [first, second, third, fourth] = hash.replace(/^#\/?/, '').split('/').map((part) => decodeURIComponent(part));
   if (first === 'new') return { page: 'new', how: second === 'file' || second === 'copy' ? second : 'layout' };
   if (first !== 'engine' || !second) return { page: 'engines' };
-  if (third === 'station' && fourth) return { page: 'station', engine: second, station: fourth };
+  if ((third === 'station' || third === 'bench') && fourth) return { page: third, engine: second, station: fourth };
+  if (third === 'what-if') return { page: third, engine: second, ...(fourth ? { choice: fourth } : {}) };
   return { page: third === 'parts' || third === 'history' ? third : 'overview', engine: second };
 }
 
@@ -20,7 +22,10 @@ export function addressOf(route: Route): string {
     case 'new':
       return `#/new/${route.how}`;
     case 'station':
-      return `#/engine/${encodeURIComponent(route.engine)}/station/${encodeURIComponent(route.station)}`;
+    case 'bench':
+      return `#/engine/${encodeURIComponent(route.engine)}/${route.page}/${encodeURIComponent(route.station)}`;
+    case 'what-if':
+      return `#/engine/${encodeURIComponent(route.engine)}/what-if${route.choice ? `/${encodeURIComponent(route.choice)}` : ''}`;
     default:
       return `#/engine/${encodeURIComponent(route.engine)}/${route.page}`;
   }

@@ -1,9 +1,10 @@
 /** What stands in a form that has not been sent: kept at every digit, under the engine and the kind of reading. */
-import { startOf, type Texts } from '../lib/entry.ts';
+import { afterTaking, readingOf, shownFields, startOf, type Texts } from '../lib/entry.ts';
 import type { FieldDescription, ReadingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
 import type { FieldUnit } from '../lib/quantity.ts';
-import { prefs } from './prefs.svelte.ts';
+import { bench } from './bench.svelte.ts';
+import { newReadingId, prefs } from './prefs.svelte.ts';
 
 export class Draft {
   texts = $state<Texts>({});
@@ -45,6 +46,15 @@ export class Draft {
   setBasis(basis: string): void {
     this.basis = basis;
     this.keep();
+  }
+
+  /** Puts the reading into the build and starts the next; its id. What is wrong with it was asked before. */
+  take(): string {
+    const id = newReadingId();
+    const reading = readingOf(this.description, shownFields(this.description, this.basis), this.texts, this.unitOf);
+    bench.submit([{ path: `/readings/${id}`, value: { id, ...reading, taken: new Date().toISOString(), by: prefs.who } }]);
+    this.restart(afterTaking(this.description.fields, this.texts));
+    return id;
   }
 
   /** After a reading was taken, or another was chosen to be read again. */

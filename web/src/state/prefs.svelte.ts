@@ -10,10 +10,11 @@ interface Kept {
   who: string;
   device: string;
   fieldUnits: Record<string, FieldUnit>;
+  voice: boolean;
 }
 
 const place = 'fettle.prefs';
-const start: Kept = { length: 'in', theme: 'auto', who: '', device: '', fieldUnits: {} };
+const start: Kept = { length: 'in', theme: 'auto', who: '', device: '', fieldUnits: {}, voice: true };
 
 function load(): Kept {
   try {
@@ -30,6 +31,9 @@ class Prefs {
   set length(unit: LengthUnit) { this.keep({ length: unit }); }
   get theme(): Theme { return this.kept.theme; }
   set theme(theme: Theme) { this.keep({ theme }); }
+  /** Whether bench mode speaks and sounds. */
+  get voice(): boolean { return this.kept.voice; }
+  set voice(on: boolean) { this.keep({ voice: on }); }
   get who(): string { return this.kept.who; }
   get device(): string { return this.kept.device || 'this screen'; }
 

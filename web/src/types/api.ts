@@ -38,8 +38,9 @@ export interface Share {
 }
 
 export interface LimitUsed {
-  min?: number;
-  max?: number;
+  /** Null: no end on this side. */
+  min?: number | null;
+  max?: number | null;
   source?: string;
 }
 
@@ -98,7 +99,7 @@ export interface Correction {
 
 export interface NextReading {
   says: string;
-  reading?: number;
+  reading?: number | null;
   tool?: string;
   finding?: string;
   station?: string;
@@ -108,7 +109,8 @@ export interface NextReading {
 }
 
 export interface TdcPicture {
-  wheel_at_tdc: number;
+  /** Null until it can be worked out. */
+  wheel_at_tdc: number | null;
   expanded: number;
   counts: Turning;
   contacts: { reading: number; wheel: number; turning: Turning; cylinder: number }[];
@@ -116,8 +118,9 @@ export interface TdcPicture {
 
 export interface LobeEvent {
   at: number;
-  opening: number;
-  closing: number;
+  /** Null where nothing was read. */
+  opening: number | null;
+  closing: number | null;
 }
 
 export interface LobeCurve {
@@ -127,7 +130,7 @@ export interface LobeCurve {
   lift: number[];
   points: [number, number][];
   events: LobeEvent[];
-  top?: { crank: number; lift: number };
+  top?: { crank: number | null; lift: number | null };
 }
 
 export interface CardCurve {
@@ -173,6 +176,12 @@ export interface Changed {
   version: number;
   entry: number;
   previous?: number;
+  moved: Moved[];
+  report: Report;
+}
+
+export interface Tried {
+  version: number;
   moved: Moved[];
   report: Report;
 }
