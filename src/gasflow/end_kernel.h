@@ -176,6 +176,13 @@ inline Lanes leaving(const Stopped& s, Lanes ratio, Lanes log_b, Lanes x, int it
   const Lanes free_density = exp(Lanes(2.0) * s.n * log_b);  // of the throat at p_r, squared
   const Lanes critical = Lanes(2.0) / (s.gamma + Lanes(1.0));
   const Lanes one(1.0);
+  // The flow into a duct that is not set moving bounds the root; x^n is at least (2/(γ + 1))^n > 1/2.6.
+  const Mask still_choked = b2 < critical;
+  const Lanes most = ratio * sqrt(select(still_choked, exp(s.n * log(critical)) * (one - critical),
+                                         free_density * (one - b2)) /
+                                  s.n);
+  const Lanes low = max(critical, one - Lanes(2.6) * most);
+  x = max(low, min(x, one - Lanes(0.02) * most));
   for (int i = 0; i < iterations; ++i) {
     const Lanes rest = one - x;
     const Lanes total = x * x + s.n * rest * rest;
@@ -190,7 +197,7 @@ inline Lanes leaving(const Stopped& s, Lanes ratio, Lanes log_b, Lanes x, int it
     const Lanes face_density = exp(Lanes(2.0) * s.n * log(x));
     const Lanes face = face_density * s.n * s.n * rest * rest;
     const Lanes face_rate = Lanes(2.0) * face_density * s.n * s.n * rest * (s.n * rest / x - one);
-    x = bounded_step(x, face - flow, face_rate - flow_rate, critical, one);
+    x = bounded_step(x, face - flow, face_rate - flow_rate, low, one);
   }
   return x;
 }
@@ -226,7 +233,11 @@ inline Lanes entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, i
   const Lanes critical = Lanes(2.0) / (r.excess + Lanes(2.0));
   const Lanes top = exp((r.log_pressure - s.log_pressure) / (s.gamma * s.n));
   const Lanes fastest = sqrt(Lanes(2.0) * r.cp * r.temperature * (one - critical));
-  const Lanes high = max(min(top, one + fastest / slope), one);
+  // The pressure at the face only rises from that of the stopped gas, and the throat's flow falls with it.
+  const Lanes most = sqrt(throat_inward(r, ratio, s.log_pressure).flow) * r.gas_constant * r.temperature /
+                     exp(s.log_pressure);
+  const Lanes high = max(min(top, one + min(fastest, most) / slope), one);
+  x = min(high, max(x, one + Lanes(0.02) * (high - one)));
   const Lanes unit = one / exp(Lanes(2.0) * r.log_pressure);
   for (int i = 0; i < iterations; ++i) {
     const Lanes rise = s.gamma * s.n / x;  // d ln p/dx

@@ -71,7 +71,7 @@ TEST(Tank, BlowsDownAsTheClosedFormSays) {
     const double expected = 1e6 * std::pow(fraction, -7.0);
     EXPECT_NEAR(net.plenum(tank).pressure, expected, 3e-3 * expected) << net.time();
   }
-  EXPECT_LT(net.plenum(tank).pressure, 4e5);
+  EXPECT_LT(net.plenum(tank).pressure, 6e5);
 }
 
 /// Frequency of a signal that swings about `mean`, from the mean time between rising crossings.
@@ -125,9 +125,13 @@ TEST(Resonance, PipesSoundAtTheirLength) {
 double helmholtz_frequency(double volume) {
   Network net(GasPair::perfect(287.05, 1.4), {});
   const double area = 0.25 * pi * 0.04 * 0.04;
-  net.add_duct(pipe(0.3, area, 30), [](double) { return GasState{p_room, 293.15, 0.0, 0.0}; });
-  const double p = 1.002 * p_room;
-  const std::size_t box = net.add_plenum(volume, {p, 293.15 * std::pow(p / p_room, 2.0 / 7.0), 0.0, 0.0});
+  const auto swell = [](double part) {
+    const double p = p_room * (1.0 + 2e-3 * part);
+    return GasState{p, 293.15 * std::pow(p / p_room, 2.0 / 7.0), 0.0, 0.0};
+  };
+  net.add_duct(pipe(0.3, area, 30), [&](double x) { return swell(1.0 - x / 0.3); });  // near the lowest mode
+
+  const std::size_t box = net.add_plenum(volume, swell(1.0));
   net.open_to_plenum({0, Side::left}, box);
   net.open_to({0, Side::right}, {p_room, 293.15, 0.0, 0.0});
   return frequency([&] { return net.step(1.0); }, [&] { return net.plenum(box).pressure; }, p_room,

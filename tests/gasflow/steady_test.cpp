@@ -134,7 +134,8 @@ TEST(Nozzle, NormalShockStandsWhereTheTableSays) {
   const Probe behind = probe(net, duct, shock + 5);
   EXPECT_NEAR(ahead.mach, 1.5, 0.015);
   EXPECT_NEAR(behind.pressure / ahead.pressure, 2.4583, 0.02 * 2.4583);
-  EXPECT_NEAR(behind.mach, 0.70109, 0.02 * 0.70109);
+  // Already a few cells on the duct has widened: the isentropic table on the sonic area behind the shock.
+  EXPECT_NEAR(behind.mach, tables::subsonic_mach(behind.area / 1e-3 * 0.92979), 5e-3);
   EXPECT_NEAR(probe(net, duct, n - 20).stagnation_pressure() / p0, 0.92979, 2e-3);
 }
 
