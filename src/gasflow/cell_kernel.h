@@ -9,37 +9,70 @@
 
 namespace fettle::gasflow::FETTLE_LANES {
 
+/// Coefficients of one range, every lane alike: fresh gas, and burned less fresh.
+struct HeatRange {
+  Lanes cp_fresh[5], cp_difference[5];  // powers of T
+  Lanes h_fresh[5], h_difference[5];    // the same over 1 to 5
+  Lanes zero_fresh, zero_difference;    // constants of the enthalpy
+};
+
+struct Heats {
+  HeatRange low, high;
+  Lanes r_fresh, r_difference;
+};
+
+inline Heats heats(const GasTable& g) {
+  Heats all;
+  const auto fill = [](HeatRange& to, const double* f, const double* b, double zero_f, double zero_b) {
+    for (int k = 0; k < 5; ++k) {
+      to.cp_fresh[k] = Lanes(f[k]);
+      to.cp_difference[k] = Lanes(b[k] - f[k]);
+      to.h_fresh[k] = Lanes(f[k] / (k + 1));
+      to.h_difference[k] = Lanes((b[k] - f[k]) / (k + 1));
+    }
+    to.zero_fresh = Lanes(zero_f);
+    to.zero_difference = Lanes(zero_b - zero_f);
+  };
+  fill(all.low, g.fresh.cp_low, g.burned.cp_low, g.fresh.h_low, g.burned.h_low);
+  fill(all.high, g.fresh.cp_high, g.burned.cp_high, g.fresh.h_high, g.burned.h_high);
+  all.r_fresh = Lanes(g.fresh.gas_constant);
+  all.r_difference = Lanes(g.burned.gas_constant - g.fresh.gas_constant);
+  return all;
+}
+
 struct Thermo {
   Lanes enthalpy;  // of the mixture, J/kg
   Lanes cp;
   Lanes difference;  // burned less fresh enthalpy
 };
 
-inline Thermo thermo(const GasTable& g, Lanes t, Lanes burned) {
-  const Mask hot = t > Lanes(1000.0);
-  const auto pick = [&](double high, double low) { return select(hot, Lanes(high), Lanes(low)); };
-  const auto one = [&](const GasCoefficients& c, Lanes& cp) {
-    const Lanes a0 = pick(c.cp_high[0], c.cp_low[0]);
-    const Lanes a1 = pick(c.cp_high[1], c.cp_low[1]);
-    const Lanes a2 = pick(c.cp_high[2], c.cp_low[2]);
-    const Lanes a3 = pick(c.cp_high[3], c.cp_low[3]);
-    const Lanes a4 = pick(c.cp_high[4], c.cp_low[4]);
-    cp = a0 + t * (a1 + t * (a2 + t * (a3 + t * a4)));
-    const Lanes series =
-        a0 +
-        t * (a1 * Lanes(0.5) + t * (a2 * Lanes(1.0 / 3.0) + t * (a3 * Lanes(0.25) + t * (a4 * Lanes(0.2)))));
-    return pick(c.h_high, c.h_low) + t * series;
-  };
-  Lanes cp_fresh;
-  Lanes cp_burned;
-  const Lanes h_fresh = one(g.fresh, cp_fresh);
-  const Lanes h_burned = one(g.burned, cp_burned);
-  const Lanes d = h_burned - h_fresh;
-  return {h_fresh + burned * d, cp_fresh + burned * (cp_burned - cp_fresh), d};
+inline Lanes power_series(const Lanes (&a)[5], Lanes t) {
+  return a[0] + t * (a[1] + t * (a[2] + t * (a[3] + t * a[4])));
 }
 
-inline Lanes gas_constant(const GasTable& g, Lanes burned) {
-  return Lanes(g.fresh.gas_constant) + burned * Lanes(g.burned.gas_constant - g.fresh.gas_constant);
+inline Thermo thermo(const HeatRange& a, Lanes t, Lanes burned) {
+  const Lanes difference = a.zero_difference + t * power_series(a.h_difference, t);
+  return {a.zero_fresh + t * power_series(a.h_fresh, t) + burned * difference,
+          power_series(a.cp_fresh, t) + burned * power_series(a.cp_difference, t), difference};
+}
+
+/// Lanes are mostly of one range.
+inline Thermo thermo(const Heats& g, Lanes t, Lanes burned) {
+  const Mask hot = t > Lanes(1000.0);
+  if (!any(hot)) {
+    return thermo(g.low, t, burned);
+  }
+  const Thermo high = thermo(g.high, t, burned);
+  if (!any(!hot)) {
+    return high;
+  }
+  const Thermo low = thermo(g.low, t, burned);
+  return {select(hot, high.enthalpy, low.enthalpy), select(hot, high.cp, low.cp),
+          select(hot, high.difference, low.difference)};
+}
+
+inline Lanes gas_constant(const Heats& g, Lanes burned) {
+  return g.r_fresh + burned * g.r_difference;
 }
 
 /// Primitive state of a cell. Near it the energy is e = p/((γ − 1) ρ) + offset + slope Y, exact at the cell's
@@ -53,7 +86,7 @@ struct Primitive {
 
 /// One Newton step from the temperature of the last step: the search goes on from step to step, and converges
 /// quadratically wherever the flow is smooth in time.
-inline Primitive primitive(const GasTable& g, Lanes density, Lanes momentum, Lanes energy, Lanes burned_mass,
+inline Primitive primitive(const Heats& g, Lanes density, Lanes momentum, Lanes energy, Lanes burned_mass,
                            Lanes guess) {
   Primitive w;
   w.density = density;
@@ -64,31 +97,33 @@ inline Primitive primitive(const GasTable& g, Lanes density, Lanes momentum, Lan
   const Thermo h = thermo(g, guess, w.burned);
   const Lanes r = gas_constant(g, w.burned);
   const Lanes cv = h.cp - r;
-  const Lanes inverse = Lanes(1.0) / (cv * r);
+  // One division for 1/cv, 1/(cv R) and 1/c²; the last serves the limiter only and may lag in temperature.
+  const Lanes all = Lanes(1.0) / (cv * h.cp * (r * guess));
+  const Lanes inverse = all * h.cp * guess;
   const Lanes inverse_cv = inverse * r;
   w.temperature = guess + (e - (h.enthalpy - r * guess)) * inverse_cv;
   const Lanes rt = r * w.temperature;
-  const Lanes r_difference(g.burned.gas_constant - g.fresh.gas_constant);
   w.pressure = density * rt;
   w.heat_excess = r * inverse_cv;
   w.inverse_excess = cv * (cv * inverse);
-  const Lanes sound2 = rt + w.heat_excess * rt;
-  w.sound = sqrt(sound2);
-  w.compressibility = Lanes(1.0) / sound2;
-  w.slope = h.difference - r_difference * w.temperature * (Lanes(1.0) + w.inverse_excess);
+  w.sound = sqrt(rt + w.heat_excess * rt);
+  w.compressibility = cv * (cv * all);
+  w.slope = h.difference - g.r_difference * w.temperature * (Lanes(1.0) + w.inverse_excess);
   w.offset = e - cv * w.temperature - w.slope * w.burned;
   return w;
 }
 
-/// Limited slope: minmod, or van Leer's monotonised central one (MC).
+/// Half a limited slope: minmod, or van Leer's monotonised central one (MC). Written without signs: one of
+/// the two bounds is zero, both are where the differences disagree.
 template <bool minmod>
 inline Lanes limited(Lanes back, Lanes ahead) {
-  const Lanes small = min(abs(back), abs(ahead));
-  Lanes size = small;
-  if constexpr (!minmod) {
-    size = min(small + small, Lanes(0.5) * abs(back + ahead));
+  const Lanes zero(0.0);
+  const Lanes high = max(zero, min(back, ahead));
+  const Lanes low = min(zero, max(back, ahead));
+  if constexpr (minmod) {
+    return Lanes(0.5) * (high + low);
   }
-  return select(back * ahead > Lanes(0.0), signed_as(size, back), Lanes(0.0));
+  return max(low, min(high, Lanes(0.25) * (back + ahead)));
 }
 
 /// The steeper limiter of what only drifts with the gas (entropy, burned part): MC beside minmod, superbee
@@ -99,13 +134,13 @@ inline Lanes steeply_limited(Lanes back, Lanes ahead) {
   if constexpr (minmod) {
     return limited<false>(back, ahead);
   }
-  const Lanes a = abs(back);
-  const Lanes b = abs(ahead);
-  const Lanes small = min(a, b);
-  const Lanes size = min(small + small, max(a, b));
-  return select(back * ahead > Lanes(0.0), signed_as(size, back), Lanes(0.0));
+  const Lanes less = min(back, ahead);
+  const Lanes more = max(back, ahead);
+  const Lanes half(0.5);
+  return max(Lanes(0.0), min(less, half * more)) + min(Lanes(0.0), max(more, half * less));
 }
 
+/// Halves of the differences across the cell.
 struct Slopes {
   Lanes density, velocity, pressure, burned;
 };
@@ -120,8 +155,8 @@ inline Slopes slopes(Lanes compressibility, const Lanes (&back)[4], const Lanes 
           steeply_limited<minmod>(back[3], ahead[3])};
 }
 
-/// What half a step changes in a cell, from its slopes (differences across the cell), the widening of the
-/// duct, friction and heat. half = dt/2; all in one frame.
+/// What half a step changes in a cell, from its slopes (halves of the differences across it), the widening of
+/// the duct, friction and heat. half = dt/2; all in one frame.
 struct HalfStep {
   Lanes density, velocity, pressure, burned;
 };
@@ -134,7 +169,7 @@ struct WallTerms {
 
 inline HalfStep half_step(const Primitive& w, const Slopes& d, Lanes half, Lanes inverse_length,
                           Lanes widening, const WallTerms& wall) {
-  const Lanes courant = half * inverse_length;
+  const Lanes courant = (half + half) * inverse_length;
   const Lanes u = w.velocity;
   const Lanes stiffness = w.pressure + w.heat_excess * w.pressure;  // γ p
   const Lanes spread = half * widening * u + courant * d.velocity;

@@ -24,11 +24,10 @@ struct Watch {
   Mask sound;
 };
 
-inline void primitives(const Arena& arena, Tile& t, long cell, long j, Watch& watch) {
+inline void primitives(const Arena& arena, const Heats& gas, Tile& t, long cell, long j, Watch& watch) {
   const Lanes rho = load(arena.now.density + cell);
-  const Primitive w =
-      primitive(arena.gas, rho, load(arena.now.momentum + cell), load(arena.now.energy + cell),
-                load(arena.now.burned + cell), load(arena.temperature + cell));
+  const Primitive w = primitive(gas, rho, load(arena.now.momentum + cell), load(arena.now.energy + cell),
+                                load(arena.now.burned + cell), load(arena.temperature + cell));
   store(arena.temperature + cell, w.temperature);
   watch.rate = max((abs(w.velocity) + w.sound) * load(arena.inverse_length + cell), watch.rate);
   watch.sound = watch.sound & (w.pressure > Lanes(0.0)) & (w.pressure < Lanes(1e300)) & (rho > Lanes(0.0));
@@ -46,7 +45,7 @@ inline void primitives(const Arena& arena, Tile& t, long cell, long j, Watch& wa
 }
 
 template <bool minmod>
-inline void faces(const Arena& arena, Tile& t, long cell, long j, Lanes half) {
+inline void faces(const Arena& arena, const Heats& gas, Tile& t, long cell, long j, Lanes half) {
   Primitive w;
   w.density = load(t.density.at + j);
   w.velocity = load(t.velocity.at + j);
@@ -68,10 +67,10 @@ inline void faces(const Arena& arena, Tile& t, long cell, long j, Lanes half) {
       (load(arena.face_area + cell) - load(arena.face_area + cell - 1)) * load(arena.inverse_volume + cell);
   const Lanes friction = load(arena.friction + cell);
   const WallTerms wall{friction, Lanes(arena.heat_factor) * friction,
-                       gas_constant(arena.gas, w.burned) * load(arena.wall_temperature + cell)};
+                       gas_constant(gas, w.burned) * load(arena.wall_temperature + cell)};
   HalfStep h = half_step(w, d, half, load(arena.inverse_length + cell), widening, wall);
-  const Lanes least_density = w.density + h.density - Lanes(0.5) * abs(d.density);
-  const Lanes least_pressure = w.pressure + h.pressure - Lanes(0.5) * abs(d.pressure);
+  const Lanes least_density = w.density + h.density - abs(d.density);
+  const Lanes least_pressure = w.pressure + h.pressure - abs(d.pressure);
   const Mask steep = (least_density < Lanes(0.1) * w.density) | (least_pressure < Lanes(0.1) * w.pressure);
   if (any(steep)) {  // first order where a face would come near a vacuum
     Lanes* const changes[] = {&d.density, &d.velocity, &d.pressure, &d.burned,
@@ -81,8 +80,8 @@ inline void faces(const Arena& arena, Tile& t, long cell, long j, Lanes half) {
     }
   }
   const auto both = [&](Lanes middle, Lanes across, double* left, double* right) {
-    store(left + j, middle - Lanes(0.5) * across);
-    store(right + j, middle + Lanes(0.5) * across);
+    store(left + j, middle - across);
+    store(right + j, middle + across);
   };
   both(w.density + h.density, d.density, t.left_density.at, t.right_density.at);
   both(w.velocity + h.velocity, d.velocity, t.left_velocity.at, t.right_velocity.at);
@@ -108,13 +107,13 @@ inline void fluxes(const Arena& arena, Tile& t, long cell, long j) {
 
 /// The pressure of the cell at the half step is taken off both thrusts, which puts the pressure on the
 /// widening walls into the difference: gas at rest stays so exactly.
-inline void update(const Arena& arena, const Tile& t, long cell, long j, Lanes dt) {
+inline void update(const Arena& arena, const Heats& gas, const Tile& t, long cell, long j, Lanes dt) {
   const Lanes rho = Lanes(0.5) * (load(t.left_density.at + j) + load(t.right_density.at + j));
   const Lanes u = Lanes(0.5) * (load(t.left_velocity.at + j) + load(t.right_velocity.at + j));
   const Lanes p = Lanes(0.5) * (load(t.left_pressure.at + j) + load(t.right_pressure.at + j));
   const Lanes step = dt * load(arena.inverse_volume + cell);
   const Lanes friction = load(arena.friction + cell) * abs(u);
-  const Lanes r_wall = gas_constant(arena.gas, load(t.burned.at + j)) * load(arena.wall_temperature + cell);
+  const Lanes r_wall = gas_constant(gas, load(t.burned.at + j)) * load(arena.wall_temperature + cell);
   const Lanes heat =
       Lanes(arena.heat_factor) * friction * (Lanes(1.0) + load(t.inverse_excess.at + j)) * (r_wall * rho - p);
   const auto change = [&](const double* row) { return step * (load(row + j) - load(row + j - 1)); };
@@ -150,13 +149,14 @@ template <bool minmod>
 CellsResult cells_loop(const Arena& arena, double dt, const EndFlow* ends, long end_count) {
   constexpr long n = Lanes::size;
   const Lanes half(0.5 * dt);
+  const Heats gas = heats(arena.gas);
   Tile t;
   Watch watch{Lanes(0.0), Lanes(0.0) <= Lanes(0.0)};
   for (long j = 0; j < 24; j += n) {
-    primitives(arena, t, j, j, watch);
+    primitives(arena, gas, t, j, j, watch);
   }
   for (long j = 8; j < 16; j += n) {
-    faces<minmod>(arena, t, j, j, half);
+    faces<minmod>(arena, gas, t, j, j, half);
   }
   Tile::Row* const flows[] = {&t.mass, &t.thrust, &t.energy, &t.burned_flow};
   for (Tile::Row* row : flows) {
@@ -168,10 +168,10 @@ CellsResult cells_loop(const Arena& arena, double dt, const EndFlow* ends, long 
     const long count = past - start < tile_cells ? past - start : tile_cells;
     const long shift = start - 8;
     for (long j = 24; j < count + 24; j += n) {
-      primitives(arena, t, shift + j, j, watch);
+      primitives(arena, gas, t, shift + j, j, watch);
     }
     for (long j = 16; j < count + 16; j += n) {
-      faces<minmod>(arena, t, shift + j, j, half);
+      faces<minmod>(arena, gas, t, shift + j, j, half);
     }
     for (long j = 8; j < count + 8; j += n) {
       fluxes(arena, t, shift + j, j);
@@ -184,7 +184,7 @@ CellsResult cells_loop(const Arena& arena, double dt, const EndFlow* ends, long 
       t.burned_flow.at[j] = ends[end].burned;
     }
     for (long j = 8; j < count + 8; j += n) {
-      update(arena, t, shift + j, j, Lanes(dt));
+      update(arena, gas, t, shift + j, j, Lanes(dt));
     }
     hand_on(t);
   }

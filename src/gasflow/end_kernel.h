@@ -28,8 +28,8 @@ inline void scatter(double* values, const long* index, Lanes from) {
   }
 }
 
-inline Primitive gathered(const Arena& a, const long* index) {
-  return primitive(a.gas, gather(a.now.density, index), gather(a.now.momentum, index),
+inline Primitive gathered(const Arena& a, const Heats& gas, const long* index) {
+  return primitive(gas, gather(a.now.density, index), gather(a.now.momentum, index),
                    gather(a.now.energy, index), gather(a.now.burned, index), gather(a.temperature, index));
 }
 
@@ -37,11 +37,12 @@ inline Primitive gathered(const Arena& a, const long* index) {
 /// brings the state of the last cell to its face and half a step on.
 template <bool minmod>
 void traces_loop(const Arena& arena, const Ends& ends, double dt) {
+  const Heats gas = heats(arena.gas);
   for (long e = 0; e < ends.count; e += Lanes::size) {
     const long* cell = ends.cell + e;
     const Lanes sign = load(ends.sign + e);
-    Primitive w = gathered(arena, cell);
-    const Primitive in = gathered(arena, ends.inner + e);
+    Primitive w = gathered(arena, gas, cell);
+    const Primitive in = gathered(arena, gas, ends.inner + e);
     w.velocity = sign * w.velocity;
     const Mask mirror = load(ends.mirror + e) > Lanes(0.5);
     const auto beyond = [&](const double* face, Lanes here) {
@@ -56,8 +57,8 @@ void traces_loop(const Arena& arena, const Ends& ends, double dt) {
     const Lanes u =
         select(mirror, -w.velocity, select(far, load(ends.velocity + e), beyond(ends.velocity, w.velocity)));
     const Lanes y = select(mirror, w.burned, load(ends.burned + e));
-    const Lanes t = p / (rho * gas_constant(arena.gas, y));
-    const Lanes energy = thermo(arena.gas, t, y).enthalpy - p / rho;
+    const Lanes t = p / (rho * gas_constant(gas, y));
+    const Lanes energy = thermo(gas, t, y).enthalpy - p / rho;
     scatter(arena.now.density, ends.ghost + e, rho);
     scatter(arena.now.momentum, ends.ghost + e, sign * rho * u);
     scatter(arena.now.energy, ends.ghost + e, rho * (energy + Lanes(0.5) * u * u));
@@ -76,13 +77,13 @@ void traces_loop(const Arena& arena, const Ends& ends, double dt) {
                            gather(arena.inverse_volume, cell);
     const Lanes drag = gather(arena.friction, cell);
     const WallTerms wall{drag, Lanes(arena.heat_factor) * drag,
-                         gas_constant(arena.gas, w.burned) * gather(arena.wall_temperature, cell)};
+                         gas_constant(gas, w.burned) * gather(arena.wall_temperature, cell)};
     HalfStep h = half_step(w, d, Lanes(0.5 * dt), gather(arena.inverse_length, cell), widening, wall);
-    const Lanes least_density = w.density + h.density - Lanes(0.5) * abs(d.density);
-    const Lanes least_pressure = w.pressure + h.pressure - Lanes(0.5) * abs(d.pressure);
+    const Lanes least_density = w.density + h.density - abs(d.density);
+    const Lanes least_pressure = w.pressure + h.pressure - abs(d.pressure);
     const Mask steep = (least_density < Lanes(0.1) * w.density) | (least_pressure < Lanes(0.1) * w.pressure);
     const auto carried = [&](Lanes here, Lanes change, Lanes across) {
-      return here + select(steep, Lanes(0.0), change + Lanes(0.5) * across);
+      return here + select(steep, Lanes(0.0), change + across);
     };
     store(ends.trace_density + e, carried(w.density, h.density, d.density));
     store(ends.trace_velocity + e, carried(w.velocity, h.velocity, d.velocity));
