@@ -1,0 +1,295 @@
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <stdexcept>
+
+#include "gasflow/network_parts.h"
+
+namespace fettle::gasflow {
+
+namespace {
+
+GasCoefficients coefficients(const PureGas& gas) {
+  GasCoefficients c{};
+  c.gas_constant = gas.gas_constant;
+  std::copy(gas.cp_low.begin(), gas.cp_low.end(), c.cp_low);
+  std::copy(gas.cp_high.begin(), gas.cp_high.end(), c.cp_high);
+  c.h_low = gas.h_low;
+  c.h_high = gas.h_high;
+  return c;
+}
+
+constexpr double prandtl = 0.7;
+
+/// Past this Courant number a step is taken back and made again.
+constexpr double courant_limit = 0.95;
+
+}  // namespace
+
+Network::Parts::Parts(const GasPair& gas, const NetworkOptions& options)
+    : gas_(gas),
+      options_(options),
+      kernels_(kernels(options.instruction_set.value_or(InstructionSet::best))) {
+  arena_.gas = {coefficients(gas.fresh()), coefficients(gas.burned())};
+  arena_.heat_factor = options.wall_heat * std::pow(prandtl, -2.0 / 3.0);
+}
+
+void Network::Parts::build_ends() {
+  // Walls first, then reservoirs, each kind filled up to lanes of eight by idle walls in the padding.
+  std::vector<std::size_t> order(plans_.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_partition(order.begin(), order.end(),
+                        [&](std::size_t i) { return plans_[i].second.kind == EndKind::closed; });
+  const auto walls = static_cast<std::size_t>(std::count_if(
+      plans_.begin(), plans_.end(), [](const auto& p) { return p.second.kind == EndKind::closed; }));
+  const std::size_t wall_slots = (walls + 7) / 8 * 8;
+  const std::size_t count = wall_slots + (plans_.size() - walls + 7) / 8 * 8;
+  closed_to_ = static_cast<long>(wall_slots);
+  end_cells_.assign(count, cells_before / 2);
+  end_ghosts_.assign(count, cells_before / 2 + 1);
+  end_inners_.assign(count, cells_before / 2 - 1);
+  end_store_.reserve(26, count);
+  double* sign = end_store_.take();
+  double* mirror = end_store_.take();
+  ends_.count = static_cast<long>(count);
+  ends_.cell = end_cells_.data();
+  ends_.ghost = end_ghosts_.data();
+  ends_.inner = end_inners_.data();
+  ends_.sign = sign;
+  ends_.mirror = mirror;
+  for (double** row : {&ends_.density, &ends_.velocity, &ends_.pressure, &ends_.burned, &ends_.trace_density,
+                       &ends_.trace_velocity, &ends_.trace_pressure, &ends_.trace_burned, &ends_.heat_excess,
+                       &ends_.offset, &ends_.slope, &ends_.x, &ends_.flow_mass, &ends_.flow_thrust,
+                       &ends_.flow_energy, &ends_.flow_burned}) {
+    *row = end_store_.take();
+  }
+  mutable_ratio_ = end_store_.take();
+  for (double*& row : mutable_reservoir_) {
+    row = end_store_.take();
+  }
+  behind_ = {mutable_ratio_,        mutable_reservoir_[0], mutable_reservoir_[1], mutable_reservoir_[2],
+             mutable_reservoir_[3], mutable_reservoir_[4], mutable_reservoir_[5]};
+  slots_.assign(plans_.size(), 0);
+  const GasState idle = ducts_.front().initial.front();
+  for (std::size_t s = 0; s < count; ++s) {
+    sign[s] = 1.0;
+    mirror[s] = 1.0;
+    ends_.x[s] = 1.0;
+    ends_.density[s] = arena_.now.density[0];
+    ends_.pressure[s] = idle.pressure;
+    put_reservoir(s, {idle.pressure, idle.temperature, 0.0, 0.0});
+  }
+  std::size_t next = 0;
+  for (const std::size_t i : order) {
+    const auto& [end, plan] = plans_[i];
+    const std::size_t s = next < walls ? next : wall_slots + next - walls;
+    ++next;
+    const DuctRecord& d = ducts_[end.duct];
+    const bool right = end.side == Side::right;
+    const auto cell = static_cast<long>(right ? d.first + d.cells - 1 : d.first);
+    const long outward = right ? 1 : -1;
+    end_cells_[s] = cell;
+    end_ghosts_[s] = cell + outward;
+    end_inners_[s] = cell - outward;
+    sign[s] = right ? 1.0 : -1.0;
+    mirror[s] = plan.kind == EndKind::closed ? 1.0 : 0.0;
+    const GasState& g = right ? d.initial.back() : d.initial.front();
+    ends_.density[s] = arena_.now.density[cell];
+    ends_.velocity[s] = sign[s] * g.velocity;
+    ends_.pressure[s] = g.pressure;
+    ends_.burned[s] = g.burned;
+    mutable_ratio_[s] = plan.area_ratio;
+    slots_[2 * end.duct + (right ? 1 : 0)] = s;
+    if (plan.kind == EndKind::outside) {
+      put_reservoir(s, plan.outside);
+    } else if (plan.kind == EndKind::plenum) {
+      plenum_slots_.emplace_back(s, plan.plenum);
+    }
+    flows_.push_back({right ? cell : cell - 1, 0.0, 0.0, 0.0, 0.0});
+    flow_slots_.push_back(s);
+  }
+  // By face, as the tiles come to them.
+  std::vector<std::size_t> by_face(flows_.size());
+  std::iota(by_face.begin(), by_face.end(), std::size_t{0});
+  std::sort(by_face.begin(), by_face.end(),
+            [&](std::size_t a, std::size_t b) { return flows_[a].face < flows_[b].face; });
+  const auto flows = flows_;
+  const auto slots = flow_slots_;
+  for (std::size_t i = 0; i < by_face.size(); ++i) {
+    flows_[i] = flows[by_face[i]];
+    flow_slots_[i] = slots[by_face[i]];
+    flow_areas_.push_back(arena_.face_area[flows_[i].face]);
+  }
+}
+
+void Network::Parts::put_reservoir(std::size_t s, const GasState& g) {
+  mutable_reservoir_[0][s] = g.pressure;
+  mutable_reservoir_[1][s] = g.temperature;
+  mutable_reservoir_[2][s] = g.burned;
+  mutable_reservoir_[3][s] = gas_.enthalpy(g.temperature, g.burned);
+  mutable_reservoir_[4][s] = gas_.heat_ratio(g.temperature, g.burned) - 1.0;
+  mutable_reservoir_[5][s] = gas_.gas_constant(g.burned);
+}
+
+std::size_t Network::Parts::slot(DuctEnd end) const {
+  return slots_.at(2 * end.duct + (end.side == Side::right ? 1 : 0));
+}
+
+void Network::Parts::set_ratio(DuctEnd end, double ratio) {
+  if (!built_) {
+    build();
+  }
+  mutable_ratio_[slot(end)] = ratio;
+}
+
+void Network::Parts::set_outside(DuctEnd end, const GasState& outside) {
+  if (!built_) {
+    build();
+  }
+  check(outside);
+  put_reservoir(slot(end), outside);
+}
+
+void Network::Parts::solve_ends(double dt) {
+  kernels_.traces(arena_, ends_, dt, options_.minmod);
+  kernels_.closed(ends_, 0, closed_to_);
+  kernels_.reservoirs(ends_, behind_, closed_to_, ends_.count, options_.end_iterations);
+  for (std::size_t i = 0; i < flows_.size(); ++i) {
+    const std::size_t s = flow_slots_[i];
+    const double along = ends_.sign[s] * flow_areas_[i];
+    flows_[i] = {flows_[i].face, along * ends_.flow_mass[s], ends_.flow_thrust[s],
+                 along * ends_.flow_energy[s], along * ends_.flow_burned[s]};
+  }
+}
+
+double Network::Parts::step(double longest) {
+  if (!built_) {
+    build();
+  }
+  if (next_friction_-- == 0) {
+    next_friction_ = options_.friction_interval - 1;
+    kernels_.friction(arena_);
+    for (const DuctRecord& d : ducts_) {
+      if (!d.duct.friction) {
+        std::fill_n(arena_.friction + d.first, d.cells, 0.0);
+      }
+    }
+  }
+  const auto cell_count = static_cast<long>(flows_.size());
+  if (rate_ == 0.0) {
+    rate_ = kernels_.cells(arena_, 0.0, options_.minmod, flows_.data(), cell_count).rate;
+  }
+  refresh_plenums();
+  double dt = std::min(longest, options_.courant / rate_);
+  while (true) {
+    solve_ends(dt);
+    const CellsResult result = kernels_.cells(arena_, dt, options_.minmod, flows_.data(), cell_count);
+    if (!result.sound || !std::isfinite(result.rate)) {
+      throw std::runtime_error("Network: a density or temperature is no longer positive");
+    }
+    rate_ = result.rate;
+    if (dt * rate_ <= courant_limit) {
+      break;
+    }
+    dt = options_.courant / rate_;
+  }
+  std::swap(arena_.now, arena_.next);
+  feed_plenums(dt);
+  time_ += dt;
+  return dt;
+}
+
+void Network::Parts::refresh_plenums() {
+  for (const auto& [s, i] : plenum_slots_) {
+    Plenum& p = plenums_[i];
+    const double y = p.burned / p.mass;
+    p.temperature = gas_.temperature_from_energy(p.energy / p.mass, y, p.temperature);
+    put_reservoir(s, {p.mass * gas_.gas_constant(y) * p.temperature / p.volume, p.temperature, 0.0, y});
+  }
+}
+
+void Network::Parts::feed_plenums(double dt) {
+  for (const auto& [s, i] : plenum_slots_) {
+    const long cell = end_cells_[s];
+    const double area = arena_.face_area[ends_.sign[s] > 0.0 ? cell : cell - 1];
+    Plenum& p = plenums_[i];
+    p.mass += dt * area * ends_.flow_mass[s];
+    p.energy += dt * area * ends_.flow_energy[s];
+    p.burned += dt * area * ends_.flow_burned[s];
+  }
+}
+
+EndFlowRate Network::Parts::flow(DuctEnd end) const {
+  if (!built_) {
+    return {};
+  }
+  const std::size_t s = slot(end);
+  const double a = area(end);
+  return {a * ends_.flow_mass[s], a * ends_.flow_energy[s], a * ends_.flow_burned[s]};
+}
+
+double Network::Parts::area(DuctEnd end) const {
+  const Duct& d = ducts_.at(end.duct).duct;
+  return end.side == Side::right ? d.face_areas.back() : d.face_areas.front();
+}
+
+GasState Network::Parts::state(std::size_t duct, std::size_t cell) const {
+  const DuctRecord& d = ducts_.at(duct);
+  if (!built_) {
+    return d.initial.at(cell);
+  }
+  if (cell >= d.cells) {
+    throw std::invalid_argument("Network::state: there is no such cell");
+  }
+  const std::size_t i = d.first + cell;
+  const double rho = arena_.now.density[i];
+  GasState s;
+  s.velocity = arena_.now.momentum[i] / rho;
+  s.burned = arena_.now.burned[i] / rho;
+  s.temperature = gas_.temperature_from_energy(arena_.now.energy[i] / rho - 0.5 * s.velocity * s.velocity,
+                                               s.burned, arena_.temperature[i]);
+  s.pressure = rho * gas_.gas_constant(s.burned) * s.temperature;
+  return s;
+}
+
+double Network::Parts::density(std::size_t duct, std::size_t cell) const {
+  const GasState s = state(duct, cell);
+  return s.pressure / (gas_.gas_constant(s.burned) * s.temperature);
+}
+
+GasState Network::Parts::plenum(std::size_t plenum) const {
+  const Plenum& p = plenums_.at(plenum);
+  const double y = p.burned / p.mass;
+  const double t = gas_.temperature_from_energy(p.energy / p.mass, y, p.temperature);
+  return {p.mass * gas_.gas_constant(y) * t / p.volume, t, 0.0, y};
+}
+
+Totals Network::Parts::duct_totals() {
+  if (!built_) {
+    build();
+  }
+  long double mass = 0.0L;
+  long double energy = 0.0L;
+  long double burned = 0.0L;
+  for (const DuctRecord& d : ducts_) {
+    for (std::size_t i = d.first; i < d.first + d.cells; ++i) {
+      const long double volume = 1.0L / static_cast<long double>(arena_.inverse_volume[i]);
+      mass += volume * static_cast<long double>(arena_.now.density[i]);
+      energy += volume * static_cast<long double>(arena_.now.energy[i]);
+      burned += volume * static_cast<long double>(arena_.now.burned[i]);
+    }
+  }
+  return {static_cast<double>(mass), static_cast<double>(energy), static_cast<double>(burned)};
+}
+
+Totals Network::Parts::plenum_totals() const {
+  Totals t;
+  for (const Plenum& p : plenums_) {
+    t.mass += p.mass;
+    t.energy += p.energy;
+    t.burned += p.burned;
+  }
+  return t;
+}
+
+}  // namespace fettle::gasflow
