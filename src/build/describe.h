@@ -154,6 +154,10 @@ template <class V>
 void describe(V& v, Valves& x) {
   v.optional("intake", x.intake, "intake valves", R"({ "head_diameter": "1.94 in", "angle": "18 deg" })");
   v.optional("exhaust", x.exhaust, "exhaust valves", R"({ "head_diameter": "1.50 in", "angle": "18 deg" })");
+  v.optional(
+      "spacing", x.spacing,
+      "between the centres of the two heads, closed, where the valves lean toward each other as they open",
+      "36 mm");
 }
 
 template <class V>

@@ -7,7 +7,7 @@ namespace {
 
 using quantity::Dimension;
 
-constexpr std::array<FindingKind, 46> kinds{{
+constexpr std::array<FindingKind, 45> kinds{{
     {"tdc.wheel", Dimension::angle, false, false, false, "True TDC on the wheel",
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
@@ -88,10 +88,9 @@ constexpr std::array<FindingKind, 46> kinds{{
      "signed crank degrees from overlap TDC to the least clearance"},
     {"piston_valve.clearance_at_speed", Dimension::length, 1, 1, 0, "Clearance left at speed",
      "least clearance less what rod stretch and taken-up play use at the redline"},
-    {"piston_valve.most_advance", Dimension::angle, 0, 0, 0, "Most advance",
-     "crank degrees the cam may be advanced from where it stands with every limit kept to 95 %"},
-    {"piston_valve.most_retard", Dimension::angle, 0, 0, 0, "Most retard",
-     "crank degrees the cam may be retarded from where it stands with every limit kept to 95 %"},
+    {"piston_valve.cam_room", Dimension::angle, true, true, false, "Cam movement left",
+     "crank degrees the cam may be moved toward the piston (intake: advanced, exhaust: retarded) before the "
+     "least clearance comes down to its limit"},
     {"piston_valve.radial", Dimension::length, 1, 1, 0, "Rim to notch",
      "least gap between the valve rim and the wall of its notch"},
     {"piston_valve.between_valves", Dimension::length, 1, 0, 0, "Valve to valve",

@@ -177,6 +177,8 @@ struct ValvePart {
 struct Valves {
   std::optional<ValvePart> intake;
   std::optional<ValvePart> exhaust;
+  std::optional<Length>
+      spacing;  ///< between the centres of the two heads, closed, where they lean toward each other
 };
 
 struct Gasket {

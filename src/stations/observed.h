@@ -45,6 +45,8 @@ class Observed {
       : sources_(sources), values_(values), used_(used), what_if_(what_if) {}
 
   const WhatIf& what_if() const { return what_if_; }
+  /// The same readings without the correction.
+  Observed as_read() const { return {sources_, values_, used_}; }
 
   const Sources& sources() const { return sources_; }
   /// Parts as they are, or as they would be.

@@ -179,6 +179,9 @@ std::optional<LimitInForce> top_end_practice(const build::Build& build, const st
   if (id == "piston_valve.clearance_at_speed") {
     return LimitInForce{0, {}, "the valve must not meet the piston"};
   }
+  if (id == "piston_valve.cam_room") {
+    return LimitInForce{0, {}, "the limit of the clearance kept"};
+  }
   if (id == "piston_valve.radial") {
     return LimitInForce{row.radial * inch, {}, row.source};
   }

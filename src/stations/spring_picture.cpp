@@ -27,15 +27,16 @@ ordered_json one_spring(const Observed& observed, const LobeKey& key, TdcOfWheel
     json["points"].push_back({observed.amount(place, Amount::height), observed.amount(place, Amount::load)});
   }
   json["seat_height"] = optional_json(state.height);
-  const auto open = state.height && lift ? std::optional(*state.height - lift->lift) : std::nullopt;
-  json["open_height"] = optional_json(open);
+  const bool opens = state.height && lift;
+  const double open_height = opens ? *state.height - lift->lift : 0;
+  json["open_height"] = opens ? ordered_json(open_height) : ordered_json(nullptr);
   json["solid_height"] = optional_json(state.solid_height);
   json["shims"] = fitted_shims(observed.build(), key);
   json["curve"] = ordered_json::array();
   if (state.characteristic) {
     const auto& read = *state.characteristic;
     const double tallest = state.height ? std::max(read.tallest(), *state.height) : read.tallest();
-    const double shortest = open ? std::min(read.shortest(), *open) : read.shortest();
+    const double shortest = opens ? std::min(read.shortest(), open_height) : read.shortest();
     constexpr int steps = 12;
     for (int i = 0; i <= steps; ++i) {
       const double height = tallest + (shortest - tallest) * i / steps;
