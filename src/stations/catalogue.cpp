@@ -2,6 +2,8 @@
 
 #include <stdexcept>
 
+#include "stations/catalogue_text.h"
+
 namespace fettle::stations {
 namespace {
 
@@ -90,7 +92,7 @@ Station cam_timing() {
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{true_tdc(), cam_timing()};
+  static const std::vector<Station> all{true_tdc(), cam_timing(), springs_text(), piston_valve_text()};
   return all;
 }
 

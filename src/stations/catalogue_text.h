@@ -1,0 +1,11 @@
+#pragma once
+
+#include "stations/catalogue.h"
+
+/// The parts of the catalogue that are written elsewhere than in catalogue.cpp.
+namespace fettle::stations {
+
+Station springs_text();
+Station piston_valve_text();
+
+}  // namespace fettle::stations

@@ -1,0 +1,79 @@
+// What is said at the stations of the top end.
+
+#include "stations/catalogue_text.h"
+
+namespace fettle::stations {
+
+using build::ReadingKind;
+
+Station springs_text() {
+  return {"spring",
+          "Springs",
+          "Whether each spring sits and opens with the load it should, keeps clear of coil bind and of the "
+          "seal, and "
+          "which shims bring the whole set together.",
+          {
+              "Measure the height left for each spring with its own retainer, locks and seat cup in place: "
+              "from the "
+              "spring's seat to the face of the retainer that the spring touches. A height micrometer, or a "
+              "rule and a "
+              "light checking spring.",
+              "Note which shims were in place. None is the usual way to begin.",
+              "On the tester take each spring's load at its installed height and again at the open height. "
+              "Compress it "
+              "once to near coil bind first, and go from tall to short.",
+              "Read the height at which the coils touch on one spring of each kind, or take it off the "
+              "maker's sheet.",
+              "With the seal on, measure from its top to the underside of the retainer or the locks, valve "
+              "closed.",
+              "Nested springs are read as a set, with the retainer that holds them.",
+          },
+          {
+              "A compressed spring is loaded like a trap. Keep face and fingers out of the line of the "
+              "retainer, and "
+              "wear glasses.",
+              "See that both locks have seated before the compressor comes off, and tap the stem with a soft "
+              "hammer from "
+              "the side.",
+              "Follow the maker's sheet and local codes. These figures do not replace them.",
+          },
+          {ReadingKind::installed_height, ReadingKind::spring_load, ReadingKind::solid_height,
+           ReadingKind::retainer_gap},
+          {"spring.seat_load", "spring.coil_bind_margin"}};
+}
+
+Station piston_valve_text() {
+  return {
+      "piston_valve",
+      "Valve to piston",
+      "How near each valve comes to its piston over the whole cycle, and how far the cam can still be moved.",
+      {
+          "Find true TDC and read the lobes first: the clearance is worked out from the drop of the valve "
+          "and how the "
+          "valve moves.",
+          "Put light springs on. Stand the indicator in line with the stem, on the retainer, and nought it "
+          "with the "
+          "valve on its seat.",
+          "With the piston at TDC on overlap press the valve down until it touches the piston. That is its "
+          "drop.",
+          "Better: take the drop at 10 and 20 degrees before and after TDC as well, and enter what the wheel "
+          "shows. The "
+          "two come closest there, not at full lift.",
+          "Or press clay: oil the valve, lay clay in the notch, fit head, gasket and solid lifters, set the "
+          "lash, turn "
+          "twice by hand, and measure the thinnest place.",
+          "Say which gasket was in place, crushed. A head that stands on an uncrushed gasket reads too much.",
+          "Read every cylinder, not one: decks, notches and seats differ.",
+      },
+      {
+          "Turn by hand with the plugs out, and slowly. If it goes tight, stop: do not force a valve against "
+          "a piston.",
+          "Keep fingers out from between valve, spring and rocker while somebody turns.",
+          "Take all clay out again before the head goes on for good.",
+          "Follow the maker's sheet and local codes. These figures do not replace them.",
+      },
+      {ReadingKind::valve_drop, ReadingKind::clay, ReadingKind::notch_gap},
+      {"piston_valve.clearance", "piston_valve.cam_room"}};
+}
+
+}  // namespace fettle::stations
