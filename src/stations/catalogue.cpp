@@ -92,7 +92,8 @@ Station cam_timing() {
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{true_tdc(), cam_timing(), springs_text(), piston_valve_text()};
+  static const std::vector<Station> all{true_tdc(), cam_timing(), springs_text(), piston_valve_text(),
+                                        lash_text()};
   return all;
 }
 

@@ -7,5 +7,6 @@ namespace fettle::stations {
 
 Station springs_text();
 Station piston_valve_text();
+Station lash_text();
 
 }  // namespace fettle::stations

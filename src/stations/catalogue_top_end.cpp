@@ -76,4 +76,35 @@ Station piston_valve_text() {
       {"piston_valve.clearance", "piston_valve.cam_room"}};
 }
 
+Station lash_text() {
+  return {
+      "lash",
+      "Setting the valves",
+      "At which crank positions which valves stand on their base circles, with how many degrees to spare, "
+      "and the "
+      "lash that was left.",
+      {
+          "Set a valve only with its lifter on the base circle. The card below is worked out from the lobes "
+          "as read, "
+          "or from the cam's card.",
+          "Two positions serve a short cam; a long one needs more, and the card says so. One valve at a time "
+          "always "
+          "works: the intake when its own exhaust starts to open, the exhaust when its own intake is nearly "
+          "closed.",
+          "Solid lifters: slide the gauge in, set it so that it drags, tighten the lock, and measure again.",
+          "Hydraulic lifters: turn the adjuster down until the pushrod has no play, then the turns of "
+          "preload.",
+          "Say whether the engine was cold or hot. Iron blocks with aluminium heads open their gaps as they "
+          "warm.",
+      },
+      {
+          "Turn the crank by hand with the plugs out. Keep fingers out of rockers and springs while somebody "
+          "turns.",
+          "A hot engine burns: gloves, and no loose sleeves near pulleys and fans.",
+          "Follow the maker's sheet and local codes. These figures do not replace them.",
+      },
+      {ReadingKind::valve_lash},
+      {"lash.gap"}};
+}
+
 }  // namespace fettle::stations
