@@ -167,6 +167,7 @@ void describe(V& v, Pushrods& x) {
   v.optional("outside_diameter", x.outside_diameter, "of the tube", "0.3125 in");
   v.optional("wall", x.wall, "thickness of the tube's wall", "0.080 in");
   v.optional("yield_strength", x.yield_strength, "of the tube's material; left out: 690 MPa", "690 MPa");
+  v.optional("ball_diameter", x.ball_diameter, "of the ball ends; left out: 5/16 in", "0.3125 in");
 }
 
 template <class V>
@@ -187,9 +188,48 @@ void describe(V& v, Rods& x) {
 }
 
 template <class V>
+void describe(V& v, RockerDimensions& x) {
+  v.required("pivot_to_valve", x.pivot_to_valve,
+             "centre of the shaft, or of the ball on the stud, from the valve's axis, square to it",
+             "1.500 in");
+  v.required("pivot_height", x.pivot_height,
+             "the same centre above the tip of the closed valve, along the valve; negative below it",
+             "0.150 in");
+  v.required("tip_arm", x.tip_arm, "that centre to the roller's axle, or to the centre of the pad's circle",
+             "1.520 in");
+  v.required("cup_arm", x.cup_arm, "that centre to the centre of the pushrod's ball in its cup", "1.000 in");
+  v.required("arm_angle", x.arm_angle, "between the two arms, measured over the top of the rocker",
+             "160 deg");
+  v.required("tip_radius", x.tip_radius, "of the roller or the pad", "0.250 in");
+  v.optional("tip", x.tip, "roller or pad; left out: pad", "roller");
+  v.required("pushrod_lean", x.pushrod_lean,
+             "pushrod to the valve's axis with the valve closed, positive where its upper end leans toward "
+             "the valve",
+             "8 deg");
+  v.optional("lifter_lean", x.lifter_lean,
+             "lifter's bore to the valve's axis, counted likewise; left out: in line with the pushrod",
+             "5 deg");
+  v.optional("stud_lean", x.stud_lean,
+             "stud, or whatever raises the pivot, to the valve's axis, counted likewise; left out: 0",
+             "0 deg");
+  v.optional("pushrod", x.pushrod,
+             "length of the pushrod in place while measuring; left out: the one fitted now", "7.800 in");
+}
+
+template <class V>
+void describe(V& v, RockerGeometry& x) {
+  v.optional("intake", x.intake, "intake rockers", R"({ "pivot_to_valve": "1.500 in", ... })");
+  v.optional("exhaust", x.exhaust, "exhaust rockers", R"({ "pivot_to_valve": "1.500 in", ... })");
+}
+
+template <class V>
 void describe(V& v, Rockers& x) {
   v.optional("intake_ratio", x.intake_ratio, "valve lift over lobe lift", "1.5");
   v.optional("exhaust_ratio", x.exhaust_ratio, "valve lift over lobe lift", "1.5");
+  v.optional(
+      "geometry", x.geometry,
+      "how rocker, pushrod and valve stand: valve closed, lifter on its base circle, lash just taken up",
+      R"({ "intake": { "pivot_to_valve": "1.500 in", ... } })");
 }
 
 template <class V>
@@ -288,7 +328,7 @@ void describe(V& v, Build& x) {
   v.optional("timing_set", x.timing_set, "how the cam can be moved", R"({ "positions": ["0 deg"] })");
   v.optional("lifters", x.lifters, "lifters", R"({ "kind": "hydraulic" })");
   v.optional("springs_fitted", x.springs_fitted, "which springs were on while the cam was read", "checking");
-  v.optional("rockers", x.rockers, "rocker ratios, needed where lift is read at the valve",
+  v.optional("rockers", x.rockers, "rockers; their ratios are needed where lift is read at the valve",
              R"({ "intake_ratio": 1.5 })");
   v.optional("lash", x.lash, "gap at the valves while reading", R"({ "intake": "0.006 in" })");
   v.optional("springs", x.springs, "valve springs and their shims",

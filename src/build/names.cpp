@@ -44,6 +44,10 @@ constexpr std::array<Named<AdjusterKind>, 4> adjusters{{
     {AdjusterKind::pushrod_screw, "pushrod_screw", "screw in the rocker above the pushrod"},
     {AdjusterKind::none, "none", "nothing to adjust: the pushrod's length sets it"},
 }};
+constexpr std::array<Named<TipKind>, 2> tips{{
+    {TipKind::pad, "pad", "pad that slides on the valve's tip"},
+    {TipKind::roller, "roller", "roller tip"},
+}};
 constexpr std::array<Named<WireMaterial>, 5> materials{{
     {WireMaterial::music, "music", "music wire"},
     {WireMaterial::oil_tempered, "oil_tempered", "oil-tempered wire"},
@@ -148,6 +152,9 @@ std::span<const Named<LifterKind>> names(LifterKind) {
 }
 std::span<const Named<AdjusterKind>> names(AdjusterKind) {
   return adjusters;
+}
+std::span<const Named<TipKind>> names(TipKind) {
+  return tips;
 }
 std::span<const Named<WireMaterial>> names(WireMaterial) {
   return materials;

@@ -23,6 +23,7 @@ std::span<const Named<LiftBasis>> names(LiftBasis);
 std::span<const Named<MarkedIn>> names(MarkedIn);
 std::span<const Named<LifterKind>> names(LifterKind);
 std::span<const Named<AdjusterKind>> names(AdjusterKind);
+std::span<const Named<TipKind>> names(TipKind);
 std::span<const Named<WireMaterial>> names(WireMaterial);
 std::span<const Named<SpringEnds>> names(SpringEnds);
 std::span<const Named<RodMaterial>> names(RodMaterial);

@@ -54,8 +54,8 @@ const ReadingRule& rule_for(ReadingKind kind) {
        {"width", "pushrod", "again", "gauge"},
        {},
        {}},
-      {ReadingKind::preload_turns, {"cylinder", "valve", "turns"}, {}, {}, {}},
-      {ReadingKind::plunger_depth, {"cylinder", "valve", "depth"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::preload_turns, {"cylinder", "valve", "turns"}, {"pushrod"}, {}, {}},
+      {ReadingKind::plunger_depth, {"cylinder", "valve", "depth"}, {"pushrod", "again", "gauge"}, {}, {}},
       {ReadingKind::valve_lash, {"cylinder", "valve", "gap"}, {"warmth", "again", "gauge"}, {}, {}},
   }};
   for (const ReadingRule& rule : rules) {

@@ -203,11 +203,38 @@ struct Pushrods {
   std::optional<Length> outside_diameter;
   std::optional<Length> wall;
   std::optional<Pressure> yield_strength;
+  std::optional<Length> ball_diameter;  ///< of both ends; default: 5/16 in
+};
+
+/// What runs on the valve's tip: a pad that slides, or a roller.
+enum class TipKind { pad, roller };
+
+/// One rocker with its pushrod and valve in their plane, the valve closed, the lifter on its base circle and
+/// the lash just taken up. Leans are from the valve's axis, positive where the upper end leans toward the
+/// valve. Arms end at the centre of the tip's circle and of the pushrod's ball.
+struct RockerDimensions {
+  Length pivot_to_valve = Length::from_si(0);  ///< from the valve's axis, square to it
+  Length pivot_height = Length::from_si(0);    ///< above the valve's tip, along the valve
+  Length tip_arm = Length::from_si(0);
+  Length cup_arm = Length::from_si(0);
+  Angle arm_angle = Angle::from_si(0);  ///< between the arms, over the top of the rocker
+  Length tip_radius = Length::from_si(0);
+  std::optional<TipKind> tip;  ///< default: pad
+  Angle pushrod_lean = Angle::from_si(0);
+  std::optional<Angle> lifter_lean;  ///< default: in line with the pushrod
+  std::optional<Angle> stud_lean;    ///< of what raises the pivot; default: along the valve
+  std::optional<Length> pushrod;     ///< length of the one in place while measuring; default: the one fitted
+};
+
+struct RockerGeometry {
+  std::optional<RockerDimensions> intake;
+  std::optional<RockerDimensions> exhaust;
 };
 
 struct Rockers {
   std::optional<double> intake_ratio;
   std::optional<double> exhaust_ratio;
+  std::optional<RockerGeometry> geometry;
 };
 
 struct Lash {

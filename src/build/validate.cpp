@@ -10,6 +10,7 @@
 #include "build/findings.h"
 #include "build/layout.h"
 #include "build/validate_readings.h"
+#include "build/validate_rockers.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 #include "quantity/valve_event.h"
@@ -189,14 +190,6 @@ void check_cam(const Build& build, Problems& problems) {
       problems.push_back({"timing_set.cam_teeth", fmt::format("{}", *set.cam_teeth), "8 to 200 teeth", "42"});
     }
   }
-  if (build.rockers) {
-    for (const auto& ratio : {build.rockers->intake_ratio, build.rockers->exhaust_ratio}) {
-      if (ratio && (*ratio < 0.5 || *ratio > 3)) {
-        problems.push_back(
-            {"rockers", fmt::format("{}", *ratio), "a ratio of valve lift over lobe lift, 0.5 to 3", "1.5"});
-      }
-    }
-  }
 }
 
 void check_tools(const Build& build, Problems& problems) {
@@ -285,6 +278,7 @@ Problems validate(const Build& build) {
   check_engine(build.engine, problems);
   check_bounds(build, problems);
   check_cam(build, problems);
+  check_rockers(build, problems);
   check_tools(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);

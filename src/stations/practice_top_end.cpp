@@ -13,6 +13,8 @@ using build::Valve;
 
 constexpr double inch = 0.0254;
 constexpr double pound_force = 4.4482216152605;
+constexpr double mark_offset = 0.040;  ///< of the mark's middle either way, inches
+constexpr double mark_width = 0.080;   ///< inches
 
 struct Band {
   std::optional<double> least, most;
@@ -190,6 +192,12 @@ std::optional<LimitInForce> top_end_practice(const build::Build& build, const st
   }
   if (id == "rocker.preload") {
     return row.preload.least ? std::optional(scaled(row.preload, inch, row.source)) : std::nullopt;
+  }
+  if (id == "rocker.mark_offset") {
+    return LimitInForce{-mark_offset * inch, mark_offset * inch, "common practice: the mark in the middle"};
+  }
+  if (id == "rocker.mark_width") {
+    return LimitInForce{{}, mark_width * inch, "common practice: a narrow mark"};
   }
   if (id == "rocker.pushrod_buckling") {
     return LimitInForce{1.0, {}, "the pushrod must not buckle: a factor of 1 or more"};
