@@ -7,7 +7,7 @@ namespace {
 
 using quantity::Dimension;
 
-constexpr std::array<FindingKind, 45> kinds{{
+constexpr std::array<FindingKind, 43> kinds{{
     {"tdc.wheel", Dimension::angle, false, false, false, "True TDC on the wheel",
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
@@ -97,12 +97,8 @@ constexpr std::array<FindingKind, 45> kinds{{
      "least distance between the heads of intake and exhaust valve around overlap"},
     {"lash.gap", Dimension::length, 1, 1, 0, "Lash",
      "gap in the valve gear with the lifter on its base circle, as read"},
-    {"lash.change", Dimension::length, 0, 1, 0, "Lash, greatest less least",
+    {"lash.scatter", Dimension::length, false, true, false, "Lash, greatest less least",
      "greatest less least lash over the valves of one kind"},
-    {"lash.base_circle_margin", Dimension::angle, 1, 1, 0, "Base circle either side",
-     "crank degrees from the position in which this valve is set to the nearest ramp"},
-    {"lash.positions", Dimension::ratio, 0, 0, 0, "Crank positions to set all valves",
-     "fewest crank positions in which every valve stands on its base circle once"},
 }};
 
 }  // namespace

@@ -56,7 +56,7 @@ const ReadingRule& rule_for(ReadingKind kind) {
        {}},
       {ReadingKind::preload_turns, {"cylinder", "valve", "turns"}, {"pushrod"}, {}, {}},
       {ReadingKind::plunger_depth, {"cylinder", "valve", "depth"}, {"pushrod", "again", "gauge"}, {}, {}},
-      {ReadingKind::valve_lash, {"cylinder", "valve", "gap"}, {"warmth", "shim", "again", "gauge"}, {}, {}},
+      {ReadingKind::valve_lash, {"cylinder", "valve", "gap"}, {"warmth", "again", "gauge"}, {}, {}},
   }};
   for (const ReadingRule& rule : rules) {
     if (rule.kind == kind) {

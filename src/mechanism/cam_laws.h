@@ -38,8 +38,8 @@ struct FollowerPoint {
 };
 
 /// Flat face: distance of the contact from the follower's axis, m: the geometric velocity ds/dφ, positive
-/// toward the side that the surface of the cam moves to. The face must be at least as wide as the range of
-/// it.
+/// toward the side of the cam that moves toward the follower (against the way its surface slides along the
+/// face). The face must be at least as wide as the range of it.
 double flat_contact_offset(const FollowerPoint& point);
 
 /// Flat face: radius of curvature of the cam at the contact, R_b + s + d²s/dφ², m. Where it is not positive

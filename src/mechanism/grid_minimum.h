@@ -42,6 +42,13 @@ GridMinimum grid_minimum(const Function& f, double from, double to, double step 
     if (values[i] > values[before] || values[i] > values[after]) {
       continue;
     }
+    if (values[i] == values[before] && values[i] == values[after]) {
+      // Level ground, as of a base circle: nothing to refine.
+      if (values[i] < best.value) {
+        best = {place(i), values[i], i == 0 || i == last};
+      }
+      continue;
+    }
     std::uintmax_t iterations = 60;
     const auto [x, value] =
         boost::math::tools::brent_find_minima(f, place(before), place(after), 40, iterations);

@@ -42,7 +42,7 @@ double approach_factor(double valve_angle, double surface_angle) {
   return along / facing;
 }
 
-ValveDrop::ValveDrop(const SliderCrank& crank, double approach, std::span<const DropReading> readings,
+ValveDrop::ValveDrop(const SliderCrank& crank, double approach, std::span<const ValveDropReading> readings,
                      DropShape shape)
     : crank_(crank), approach_(approach) {
   if (!(approach > 0.0 && std::isfinite(approach))) {

@@ -29,7 +29,7 @@ double valve_lift(const ValveMotion& motion, double crank_angle);
 double approach_factor(double valve_angle, double surface_angle);
 
 /// How far the valve could be pushed open, along itself, before it touches the piston.
-struct DropReading {
+struct ValveDropReading {
   double crank_angle = 0.0;  ///< from overlap TDC, rad
   double drop = 0.0;         ///< m
 };
@@ -46,7 +46,7 @@ class ValveDrop {
  public:
   /// Throws std::invalid_argument for too few readings or numbers that are not finite, and unless approach >
   /// 0.
-  ValveDrop(const SliderCrank& crank, double approach, std::span<const DropReading> readings,
+  ValveDrop(const SliderCrank& crank, double approach, std::span<const ValveDropReading> readings,
             DropShape shape = DropShape::constant);
   double at(double crank_angle) const;                                 ///< m
   bool mapped(double crank_angle) const;                               ///< between the outermost readings

@@ -15,7 +15,6 @@ std::vector<Group> lash_station(const Sources& sources);
 std::vector<Missing> lash_missing(const Sources& sources);
 std::vector<Mistake> lash_mistakes(const Sources& sources, const Report& report,
                                    const std::vector<Mistake>& earlier);
-std::vector<Change> lash_changes(const Sources& sources, const Report& report);
 nlohmann::ordered_json lash_picture(const Sources& sources, const Report& report);
 
 }  // namespace fettle::stations

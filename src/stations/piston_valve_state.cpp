@@ -42,9 +42,9 @@ std::optional<double> angle_of(const Observed& observed, int place, TdcOfWheels&
   return mechanism::wrap_centred(observed.turned(place) - own, mechanism::full_turn);
 }
 
-std::vector<mechanism::DropReading> drops_of(const Observed& observed, const LobeKey& key, double approach,
-                                             TdcOfWheels& tdc_of) {
-  std::vector<mechanism::DropReading> drops;
+std::vector<mechanism::ValveDropReading> drops_of(const Observed& observed, const LobeKey& key,
+                                                  double approach, TdcOfWheels& tdc_of) {
+  std::vector<mechanism::ValveDropReading> drops;
   for (const int place : observed.sources().inventory().at(ReadingKind::valve_drop, key)) {
     if (const auto angle = angle_of(observed, place, tdc_of)) {
       const double thicker = gasket_thicker(observed, observed.reading(place));
@@ -77,10 +77,10 @@ mechanism::ValveDrop drop_from_clay(const Observed& observed, const LobeKey& key
   const Observed as_read = observed.as_read();
   TdcOfWheels tdc_of(as_read);
   const auto motion = valve_motion(as_read, key, tdc_of);
-  const mechanism::DropReading none{0, 0};
+  const mechanism::ValveDropReading none{0, 0};
   const mechanism::ValveDrop bare(observed.sources().crank(), approach, std::span(&none, 1));
   const auto least = mechanism::least_clearance(bare, motion_advanced(*motion, 0));
-  const mechanism::DropReading at_tdc{0, clay - least.clearance};
+  const mechanism::ValveDropReading at_tdc{0, clay - least.clearance};
   return {observed.sources().crank(), approach, std::span(&at_tdc, 1)};
 }
 

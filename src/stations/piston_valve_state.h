@@ -4,6 +4,7 @@
 #include <string>
 
 #include "mechanism/valve_clearance.h"
+#include "mechanism/valve_room.h"
 #include "stations/valve_motion.h"
 
 namespace fettle::stations {

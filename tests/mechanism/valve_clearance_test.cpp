@@ -31,7 +31,7 @@ ValveMotion motion(double centreline, double ratio = 1.5, double lash = 0.0) {
 }
 
 ValveDrop one_drop(double drop, double valve_angle) {
-  const DropReading reading{0.0, drop};
+  const ValveDropReading reading{0.0, drop};
   return {crank(), approach_factor(valve_angle, valve_angle), std::span(&reading, 1)};
 }
 
@@ -123,7 +123,7 @@ TEST(ValveClearance, WindowEndsAreWhereAFineGridReachesTheLimit) {
 // A map made from a known drop with a known tilt of the residual is given back.
 TEST(ValveClearance, AMapOfDropsGivesItsResidualLine) {
   const double tilt = 15.0 * degree;
-  std::vector<DropReading> map;
+  std::vector<ValveDropReading> map;
   for (int i = -20; i <= 20; i += 5) {
     const double x = i * degree;
     map.push_back({x, 0.25 * inch + std::cos(tilt) * crank().depth(x) + 0.01 * inch * x});
@@ -160,9 +160,9 @@ TEST(ValveClearance, ApproachFollowsFromPlanesAndLines) {
 }
 
 TEST(ValveClearance, WhatGivesNoClearanceIsRefused) {
-  const DropReading bad{0.0, std::nan("")};
+  const ValveDropReading bad{0.0, std::nan("")};
   EXPECT_THROW(ValveDrop(crank(), 1.0, std::span(&bad, 1)), std::invalid_argument);
-  const DropReading good{0.0, 0.005};
+  const ValveDropReading good{0.0, 0.005};
   EXPECT_THROW(ValveDrop(crank(), 1.0, std::span(&good, 1), DropShape::line), std::invalid_argument);
   EXPECT_THROW(ValveDrop(crank(), 0.0, std::span(&good, 1)), std::invalid_argument);
   EXPECT_THROW(ValveDrop(crank(), 1.0, {}), std::invalid_argument);

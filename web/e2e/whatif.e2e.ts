@@ -50,6 +50,19 @@ test('a limit of one\u2019s own is set beside its finding, for all and for one c
 
 test('a correction shows from and to by slider and by key, keeps nothing until accepted, then says what to read', async () => {
   const { context, page, watch } = await open(at.browser, at.url, small);
+  // A cam late by four degrees and a TDC wrong by as much read alike: nothing is advised until TDC is proved by a second pass.
+  await page.goto(`${at.url}/#/engine/${id}/overview`);
+  await page.getByText('Do next:').waitFor();
+  expect(await page.getByRole('link', { name: 'See what it changes' }).count()).toBe(0);
+  await page.goto(station(at.url, id, 'tdc'));
+  for (const [turning, wheel] of [['Forward', '340'], ['Backward', '20']] as const) {
+    if (turning === 'Forward') await page.locator('form summary').click();
+    await page.locator('form').getByRole('textbox', { name: 'Pass' }).fill('2');
+    await page.locator('form').getByRole('radio', { name: turning }).check();
+    await page.locator('form').getByRole('textbox', { name: 'Wheel shows' }).fill(wheel);
+    await page.getByRole('button', { name: 'Take reading' }).click();
+  }
+  await until('the second pass', async () => (await inLedger(at.url, id)).document.readings?.length === 8);
   await page.goto(`${at.url}/#/engine/${id}/overview`);
   await page.getByRole('link', { name: 'See what it changes' }).click();
   const before = (await inLedger(at.url, id)).version;

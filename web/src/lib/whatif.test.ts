@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Correction, Finding, Moved } from '../types/api.ts';
-import { countsAfter, groupsOf, kindsMoved } from './whatif.ts';
+import { advised, countsAfter, groupsOf, kindsMoved } from './whatif.ts';
 
 const position = (value: string): Correction => ({
   id: 'cam.position', station: 'cam', says: `fit ${value}`, effects: [],
@@ -31,4 +31,10 @@ test('verdicts are counted as they would be', () => {
 test('what turns stands first, then what is judged, then the rest', () => {
   const kinds = kindsMoved([moved('opening', null, null), moved('overlap', 'holds', 'holds'), moved('centreline', 'fails', 'holds'), moved('centreline', 'fails', 'fails', 2)]);
   expect(kinds.map(({ id, turned }) => [id, turned])).toEqual([['centreline', 1], ['overlap', 0], ['opening', 0]]);
+});
+
+test('no correction is advised while a mistake stands', () => {
+  const corrections = [position('-4 deg'), { ...position('4 deg'), recommended: true }];
+  expect(advised({ corrections, mistakes: [] })?.says).toBe('fit 4 deg');
+  expect(advised({ corrections, mistakes: [{ id: 'cam.closing_on_slack', station: 'cam', readings: [0], says: '' }] })).toBeUndefined();
 });

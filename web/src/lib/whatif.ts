@@ -1,5 +1,5 @@
 /** What if: corrections of one kind as one choice, and what each moves. Works for any station's corrections. */
-import type { Correction, Counts, Finding, Json, Moved } from '../types/api.ts';
+import type { Correction, Counts, Finding, Json, Moved, Report } from '../types/api.ts';
 import { countVerdicts, keyOf } from './findings.ts';
 import { parseNumber, parseQuantity } from './quantity.ts';
 import { valueAt } from './pointer.ts';
@@ -67,5 +67,6 @@ export function kindsMoved(moved: readonly Moved[]): MovedKind[] {
   return [...byId].map(([id, list]) => ({ id, moved: list, turned: list.filter(turned).length })).sort((a, b) => rank(a) - rank(b));
 }
 
-/** The correction to make, where one is recommended. */
-export const recommended = (corrections: readonly Correction[]): Correction | undefined => corrections.find((one) => one.recommended);
+/** The correction to make next. None while a mistake stands: readings that may be wrong move no part. */
+export const advised = ({ corrections, mistakes }: Pick<Report, 'corrections' | 'mistakes'>): Correction | undefined =>
+  mistakes.length > 0 ? undefined : corrections.find((one) => one.recommended);
