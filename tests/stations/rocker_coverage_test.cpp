@@ -166,11 +166,11 @@ TEST(RockerCoverage, SweepFromALiftThatWasReadHoldsTheTruthAsOftenAsStated) {
     parts["readings"].push_back(point);
   }
   const build::Build build = read(parts);
+  std::map<int, double> widths;  // the same twenty lifts over and over
   Counts counts;
   for (int i = 0; i < draws; ++i) {
     Shown dial(build, "dial", engine);
     const double lobe = 0.300 + 0.0005 * ((i % 20) - 10) / 10;
-    static std::map<int, double> widths;  // the same twenty lifts over and over
     const auto known = widths.try_emplace(i % 20, 0.0);
     if (known.second) {
       known.first->second = HandRocker{}.travel(0, lobe).width();
