@@ -89,44 +89,11 @@ Station cam_timing() {
       {"cam.phase_error", "cam.intake_centerline"}};
 }
 
-Station rockers() {
-  return {
-      "rocker",
-      "Rockers and pushrods",
-      "Whether the rocker runs across the middle of the valve's tip, lifts as it should, and leaves the "
-      "plunger its travel.",
-      {
-          "Blacken the valve's tip, fit the rocker with the lash just taken up, and turn the crank two "
-          "full turns by hand. Checking springs will do.",
-          "Take the rocker off. Measure how wide the bright mark is, and how far its middle lies from the "
-          "middle of the tip: away from the pivot counts positive. Say which pushrod was in.",
-          "Narrow comes first, central second: a wide mark in the middle still means the wrong pushrod.",
-          "For the ratio read the greatest lift at the lifter and again at the valve, with the indicator in "
-          "line with each.",
-          "For the preload set the lifter on its base circle, find zero lash by moving the pushrod up and "
-          "down rather than by spinning it, and count the turns from there; or measure how far the plunger "
-          "stands below its clip.",
-          "Measure the rocker's geometry once, and Fettle reckons sweep and pushrod length from it.",
-      },
-      {
-          "A compressed spring is loaded like a trap. Keep face and fingers out of the line of retainer "
-          "and rocker, and wear glasses.",
-          "Keep fingers clear of rockers, pushrods and chain while somebody turns. Turn by hand, plugs "
-          "out.",
-          "After preload is set, wait for the plungers to bleed down before you turn: a valve held open can "
-          "meet the piston.",
-          makers_sheet,
-      },
-      {ReadingKind::tip_mark, ReadingKind::preload_turns, ReadingKind::plunger_depth, ReadingKind::lobe_top,
-       ReadingKind::lobe_sweep},
-      {"rocker.mark_offset", "rocker.mark_width", "rocker.preload", "rocker.ratio"}};
-}
-
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{true_tdc(), cam_timing(),        springs_text(),
-                                        rockers(),  piston_valve_text(), lash_text()};
+  static const std::vector<Station> all{true_tdc(),     cam_timing(),        springs_text(),
+                                        rockers_text(), piston_valve_text(), lash_text()};
   return all;
 }
 

@@ -6,6 +6,7 @@
 namespace fettle::stations {
 
 Station springs_text();
+Station rockers_text();
 Station piston_valve_text();
 Station lash_text();
 

@@ -9,32 +9,14 @@
 
 #include <gtest/gtest.h>
 
-#include "rocker_bench.h"
+#include "stations/rocker_bench.h"
+#include "stations/top_end.h"
 
 namespace fettle::stations::test {
 namespace {
 
 using build::Valve;
 using nlohmann::json;
-
-/// An instrument with one error of its own for all readings, noise at each, read in steps; inches or pounds.
-class Instrument {
- public:
-  Instrument(std::mt19937_64& engine, double resolution, double permissible, double noise)
-      : engine_(engine),
-        resolution_(resolution),
-        noise_(noise),
-        error_(std::uniform_real_distribution(-permissible, permissible)(engine)) {}
-
-  double reading(double truth) {
-    const double shown = truth + error_ + std::normal_distribution(0.0, noise_)(engine_);
-    return std::round(shown / resolution_) * resolution_;
-  }
-
- private:
-  std::mt19937_64& engine_;
-  double resolution_, noise_, error_;
-};
 
 json tool(const char* kind, double resolution, double permissible, double noise, const char* unit) {
   const auto text = [&](double figure) { return fmt::format("{} {}", figure, unit); };
@@ -43,6 +25,19 @@ json tool(const char* kind, double resolution, double permissible, double noise,
           {"permissible_error", text(permissible)},
           {"noise", text(noise)}};
 }
+
+/// What an instrument shows of a truth, in inches or pounds.
+class Shown {
+ public:
+  Shown(const build::Build& build, const char* name, std::mt19937_64& engine)
+      : tool_(build.tools.at(name), engine),
+        unit_(build.tools.at(name).kind == build::ToolKind::load_tester ? lbf : in) {}
+  double reading(double truth) { return tool_.read(truth * unit_) / unit_; }
+
+ private:
+  DrawnTool tool_;
+  double unit_;
+};
 
 json with_tools(json document) {
   document["tools"] = {{"scale", tool("scale_rule", 0.002, 0.002, 0.0015, "in")},
@@ -97,9 +92,10 @@ TEST(RockerCoverage, MarksAndThePushrodFromThemHoldTheTruthAsOftenAsStated) {
                       {"rocker.pushrod_length", hand.pushrod(hand.raised_for_mark(0.015, 0.300)) * in}};
   std::mt19937_64 engine(1);
   const json parts = with_tools(rocker_document());
+  const build::Build build = read(parts);
   Counts counts;
   for (int i = 0; i < draws; ++i) {
-    Instrument scale(engine, 0.002, 0.002, 0.0015);
+    Shown scale(build, "scale", engine);
     json document = parts;
     document["readings"].push_back(mark_reading(scale.reading(0.015), scale.reading(0.055)));
     document["readings"][0]["gauge"] = "scale";
@@ -114,9 +110,10 @@ TEST(RockerCoverage, PreloadHoldsTheTruthAsOftenAsStated) {
   std::mt19937_64 engine(2);
   std::uniform_real_distribution wrench(-1.0 / 16, 1.0 / 16);
   const json parts = with_tools(rocker_document());
+  const build::Build build = read(parts);
   Counts counts;
   for (int i = 0; i < draws; ++i) {
-    Instrument scale(engine, 0.002, 0.002, 0.0015);
+    Shown scale(build, "scale", engine);
     json document = parts;
     auto depth = at_valve("plunger_depth");
     depth["depth"] = typed(scale.reading(0.035));
@@ -138,9 +135,10 @@ TEST(RockerCoverage, PreloadHoldsTheTruthAsOftenAsStated) {
 TEST(RockerCoverage, RatioHoldsTheTruthAsOftenAsStated) {
   std::mt19937_64 engine(3);
   const json parts = with_tools(rocker_document());
+  const build::Build build = read(parts);
   Counts counts;
   for (int i = 0; i < draws; ++i) {
-    Instrument dial(engine, 0.0005, 0.0002, 0.0002);
+    Shown dial(build, "dial", engine);
     // Lifts spread over the dial's steps, so that no draw falls on a step every time.
     const double lobe = 0.300 + std::uniform_real_distribution(-0.002, 0.002)(engine);
     json document = parts;
@@ -167,11 +165,12 @@ TEST(RockerCoverage, SweepFromALiftThatWasReadHoldsTheTruthAsOftenAsStated) {
     point["lift"] = "0.050 in";
     parts["readings"].push_back(point);
   }
+  const build::Build build = read(parts);
+  std::map<int, double> widths;  // the same twenty lifts over and over
   Counts counts;
   for (int i = 0; i < draws; ++i) {
-    Instrument dial(engine, 0.0005, 0.0002, 0.0002);
+    Shown dial(build, "dial", engine);
     const double lobe = 0.300 + 0.0005 * ((i % 20) - 10) / 10;
-    static std::map<int, double> widths;  // the same twenty lifts over and over
     const auto known = widths.try_emplace(i % 20, 0.0);
     if (known.second) {
       known.first->second = HandRocker{}.travel(0, lobe).width();
@@ -194,10 +193,11 @@ TEST(RockerCoverage, BucklingHoldsTheTruthAsOftenAsStated) {
   const double euler = std::pow(std::numbers::pi / length, 2) * 206.8e9 * inertia;
   std::mt19937_64 engine(5);
   const json parts = with_tools(rocker_document());
+  const build::Build build = read(parts);
   Counts counts;
   for (int i = 0; i < draws; ++i) {
-    Instrument scale(engine, 0.002, 0.002, 0.0015);
-    Instrument tester(engine, 1, 1.5, 1.2);
+    Shown scale(build, "scale", engine);
+    Shown tester(build, "tester", engine);
     const double seat = 120 + std::uniform_real_distribution(-2.0, 2.0)(engine);
     const double open = seat + 180;
     json document = parts;

@@ -6,7 +6,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include "rocker_bench.h"
+#include "stations/rocker_bench.h"
 
 namespace fettle::stations::test {
 namespace {
