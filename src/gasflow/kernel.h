@@ -6,7 +6,7 @@
 namespace fettle::gasflow {
 
 /// Cells a tile: its buffers stay in the first-level cache.
-inline constexpr long tile_cells = 128;
+inline constexpr long tile_cells = 96;
 /// Padding of every array: cells before the first, and past the last that the tiles read.
 inline constexpr long cells_before = 8;
 inline constexpr long cells_past = 160;
