@@ -161,6 +161,10 @@ std::size_t Network::real_cells() const {
   return parts_->real_cells();
 }
 
+std::vector<DuctEnd> Network::open_ends() const {
+  return parts_->open_ends();
+}
+
 double Network::area(DuctEnd end) const {
   return parts_->area(end);
 }
@@ -225,6 +229,16 @@ void Network::Parts::add_junction(const JunctionPlan& plan) {
     add_end(end, {EndKind::junction, junction_plans_.size(), {}, 0.0});
   }
   junction_plans_.push_back(plan);
+}
+
+std::vector<DuctEnd> Network::Parts::open_ends() const {
+  std::vector<DuctEnd> open;
+  for (const auto& [end, plan] : plans_) {
+    if (plan.kind == EndKind::outside) {
+      open.push_back(end);
+    }
+  }
+  return open;
 }
 
 void Network::Parts::check(const GasState& s) const {

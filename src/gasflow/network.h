@@ -121,7 +121,8 @@ class Network {
   Totals plenum_totals() const;
   double time() const;
   std::size_t real_cells() const;
-  double area(DuctEnd end) const;  ///< of the duct at its end, m2
+  std::vector<DuctEnd> open_ends() const;  ///< those given to open_to
+  double area(DuctEnd end) const;          ///< of the duct at its end, m2
   const GasPair& gas() const;
 
  private:

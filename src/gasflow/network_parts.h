@@ -59,6 +59,7 @@ class Network::Parts {
   Totals plenum_totals() const;
   double time() const { return time_; }
   std::size_t real_cells() const { return real_cells_; }
+  std::vector<DuctEnd> open_ends() const;
   double area(DuctEnd end) const;
   const GasPair& gas() const { return gas_; }
 
