@@ -132,7 +132,7 @@ TEST(CamTiming, MidpointLessTopIsTheAsymmetry) {
 TEST(CamTiming, LiftAtTheValveIsBroughtToTheLobeByRatioAndLash) {
   // 0.057 in at the valve with 0.018 in of lash behind a ratio of 1.5 is (0.057 + 0.018) / 1.5 = 0.050 in.
   build::Build build = ready();
-  build.rockers = build::Rockers{1.5, {}};
+  build.rockers = build::Rockers{1.5, {}, {}};
   build.lash = build::Lash{inches(0.018), {}};
   read_lobe(build, intake_1, 0.057, "1 BTDC", "37 ABDC");
   build.readings.push_back(top(intake_1, 0.432, {}));
@@ -148,7 +148,7 @@ TEST(CamTiming, LiftAtTheValveIsBroughtToTheLobeByRatioAndLash) {
 TEST(CamTiming, LiftAtTheLobeIsBroughtToAValveCardByRatioAndLash) {
   // 0.050 in at the lobe opens the valve by 1.6 x 0.050 - 0.010 = 0.070 in.
   build::Build build = ready();
-  build.rockers = build::Rockers{1.6, {}};
+  build.rockers = build::Rockers{1.6, {}, {}};
   build.lash = build::Lash{inches(0.010), {}};
   build.cam.emplace().card.emplace().basis = build::LiftBasis::valve;
   build.cam->card->intake = build::LobeCard{angle(108), {}, {{inches(0.070), angle(216)}}, {}};
@@ -161,7 +161,7 @@ TEST(CamTiming, LiftAtTheLobeIsBroughtToAValveCardByRatioAndLash) {
 TEST(CamTiming, SweepAtTheValveGivesTheSameEventsAsAtTheLobe) {
   invented::Shop shop(3);
   build::Build build = shop.full_build();
-  build.rockers = build::Rockers{1.5, 1.5};
+  build.rockers = build::Rockers{1.5, 1.5, {}};
   build.lash = build::Lash{inches(0.012), {}};
   const Report at_lobe = prove(build);
   for (auto& one : sweep_of(build, intake_1).points) {

@@ -26,7 +26,7 @@ build::Build spring_build() {
     lobe->emplace();
     (*lobe)->lift = inches(0.300);
   }
-  build.rockers = build::Rockers{1.5, 1.5};
+  build.rockers = build::Rockers{1.5, 1.5, {}};
   build.springs.emplace();
   build.springs->intake.emplace();
   build.springs->intake->installed_height = inches(1.700);

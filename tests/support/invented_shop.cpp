@@ -320,7 +320,7 @@ build::Build Shop::parts() const {
   build.timing_set->cam_teeth = 42;
   build.lifters = build::Lifters{build::LifterKind::hydraulic, true, {}, {}, {}};
   build.springs_fitted = build::SpringsFitted::checking;
-  build.rockers = build::Rockers{1.5, 1.5};
+  build.rockers = build::Rockers{1.5, 1.5, {}};
   build::Tool wheel;
   wheel.kind = build::ToolKind::degree_wheel;
   wheel.resolution = degrees_measure(options_.wheel_resolution_deg);
