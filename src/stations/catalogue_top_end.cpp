@@ -68,7 +68,7 @@ Station rockers_text() {
           "out.",
           "After preload is set, wait for the plungers to bleed down before you turn: a valve held open can "
           "meet the piston.",
-          makers_sheet,
+          "Follow the maker's sheet and local codes. These figures do not replace them.",
       },
       {ReadingKind::tip_mark, ReadingKind::preload_turns, ReadingKind::plunger_depth, ReadingKind::lobe_top,
        ReadingKind::lobe_sweep},
