@@ -131,3 +131,10 @@ test('numbers are numbers, and turns have no unit', () => {
   expect(problemOf(turns, 'three', 8)).toBe('is a number: 0.75');
   expect(readingOf({ kind: 'stop_contact', title: '', fields: [turns] }, [turns], { turns: '3/4' }, () => '')).toEqual({ kind: 'stop_contact', turns: 0.75 });
 });
+
+test('the usual gauge comes first where several fit', () => {
+  const gauge = { key: 'gauge', title: '', type: 'tool', tools: ['caliper', 'feeler_gauge', 'micrometer'] } as unknown as FieldDescription;
+  const [field] = described({ kind: 'valve_lash', title: '', fields: [gauge] } as unknown as ReadingDescription).fields;
+  const document = { tools: { caliper: { kind: 'caliper' }, feelers: { kind: 'feeler_gauge' } } } as unknown as Build;
+  expect(field && startOf(field, document)).toBe('feelers');
+});

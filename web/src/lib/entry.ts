@@ -1,6 +1,6 @@
 /** From what was typed into a form of a reading to the reading, and to what should be asked before it is sent. */
 import type { FieldDescription, FieldType, Json, ReadingDescription } from '../types/api.ts';
-import type { Build } from '../types/build.ts';
+import type { Build, ToolKind } from '../types/build.ts';
 import { parsePairs } from './pairs.ts';
 import { dimensionOf, fromSi, isBareNumber, isUnit, otherUnit, parseNumber, parseQuantity, units, withUnit, type Dimension, type FieldUnit } from './quantity.ts';
 import { echoWheel, parseWheel } from './wheel.ts';
@@ -22,7 +22,8 @@ export const upFront = (description: ReadingDescription, field: FieldDescription
 /** What a field starts with in a fresh form. */
 export function startOf(field: FieldDescription, document: Build): string {
   if (field.type !== 'tool') return field.default ?? '';
-  const found = Object.entries(document.tools ?? {}).find(([, tool]) => (field.tools ?? []).includes(tool.kind));
+  const tools = Object.entries(document.tools ?? {});
+  const found = (field.tools ?? []).map((kind) => tools.find(([, tool]) => tool.kind === kind)).find((one) => one !== undefined);
   return found?.[0] ?? '';
 }
 
@@ -61,11 +62,23 @@ export function saidOf(description: ReadingDescription, reading: Readonly<Record
   return { value: main ? held(main) : '', besides: rest.map((field) => `${field.title.toLowerCase()} ${held(field)}`).join('; ') };
 }
 
-/** A list repeats the load where one is read, else the length; said here of the field, which does not say it itself. */
+/** The gauge that a length is usually read with, before others that fit (common practice, no source). */
+const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge' };
+
+function usualFirst(kind: string, tools: readonly ToolKind[]): ToolKind[] {
+  const rank = (tool: string): number => (tool === usualGauge[kind] ? 0 : 1);
+  return [...tools].sort((a, b) => rank(a) - rank(b));
+}
+
+/** What the server leaves unsaid of the fields: a list repeats the load where one is read, else the length; which gauge is usual. */
 export function described(reading: ReadingDescription): ReadingDescription {
   const of = reading.fields.some(({ type }) => type === 'force') ? 'force' : 'length';
   const example = reading.fields.find(({ type }) => type === of)?.example;
-  return { ...reading, fields: reading.fields.map((field) => (field.type === 'measure_list' ? { ...field, of, ...(example ? { example: `${example}, ${example}` } : {}) } : field)) };
+  const fields = reading.fields.map((field): FieldDescription => {
+    if (field.type === 'measure_list') return { ...field, of, ...(example ? { example: `${example}, ${example}` } : {}) };
+    return field.tools ? { ...field, tools: usualFirst(reading.kind, field.tools) } : field;
+  });
+  return { ...reading, fields };
 }
 
 const listOf = (typed: string): string[] => typed.split(/\s*[;\n]\s*|\s*,\s+/).filter((one) => one !== '');

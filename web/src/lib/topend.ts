@@ -19,13 +19,13 @@ export function between(curve: readonly Point[], x: number): number | undefined 
   return undefined;
 }
 
-interface Axis { name: string; unit: string; decimals: number; inverse?: boolean; min?: number; max?: number; wholeNumbers?: boolean }
+interface Axis { name: string; unit: string; decimals: number; inverse?: boolean; min?: number; max?: number; interval?: number; wholeNumbers?: boolean }
 
 /** What every chart of two quantities has: axes, read-out, zoom. */
 function plane(x: Axis, y: Axis, colours: Colours, series: readonly object[]): Record<string, unknown> {
   const text = { color: colours.ink, fontSize: 13 };
   const split = { lineStyle: { color: colours.line } };
-  const ends = ({ min, max }: Axis): object => ({ ...(min === undefined ? {} : { min }), ...(max === undefined ? {} : { max }) });
+  const ends = ({ min, max, interval }: Axis): object => Object.fromEntries(Object.entries({ min, max, interval }).filter(([, value]) => value !== undefined));
   const tick = ({ decimals, wholeNumbers }: Axis) => (value: number): string => showNumber(value, wholeNumbers ? 0 : Math.max(0, decimals - 1));
   return {
     animation: false,
@@ -74,23 +74,24 @@ export function springOption(springs: readonly SpringCurve[], chosen: number | u
   const binds = [...new Map(springs.filter((one) => one.solid_height !== null).map((one) => [`${one.valve} ${one.solid_height}`, one])).values()];
   const bind = binds.length === 0 ? [] : [{
     type: 'line', name: 'coil bind', data: [], markLine: {
-      symbol: 'none', animation: false, silent: true, label: { color: colours.ink, fontSize: 12, formatter: 'bind' },
-      data: binds.map((one) => ({ xAxis: fromSi(one.solid_height ?? 0, tall), lineStyle: { color: colours[one.valve], type: 'dotted', width: 2 } })),
+      symbol: 'none', animation: false, silent: true, label: { color: colours.ink, fontSize: 12, formatter: 'coil bind' },
+      // Of binds that stand close together one alone carries the word.
+      data: binds.map((one, i) => ({ label: { show: i === 0 }, xAxis: fromSi(one.solid_height ?? 0, tall), lineStyle: { color: colours[one.valve], type: 'dotted', width: 2 } })),
     },
   }];
   const heights = springs.flatMap((one) => [...one.curve.map(([height]) => height), ...one.points.map(([height]) => height), one.seat_height, one.open_height, one.solid_height]).filter((one) => one !== null);
-  const step = system === 'in' ? 0.1 : 2;
+  const step = system === 'in' ? 0.1 : 5;
   const ends = heights.length === 0 ? {} : {
     min: tidy(Math.floor((fromSi(Math.min(...heights), tall) - step / 10) / step) * step), max: tidy(Math.ceil(fromSi(Math.max(...heights), tall) / step) * step),
   };
-  return plane({ name: 'height', unit: tall, decimals: system === 'in' ? 3 : 2, inverse: true, ...ends }, { name: 'load', unit: heavy, decimals: system === 'in' ? 1 : 0 }, colours, [...series, ...bind]);
+  return plane({ name: 'height', unit: tall, decimals: system === 'in' ? 3 : 2, wholeNumbers: system === 'mm', inverse: true, ...ends }, { name: 'load', unit: heavy, decimals: system === 'in' ? 1 : 0 }, colours, [...series, ...bind]);
 }
 
 const tidy = (value: number): number => Number(value.toFixed(6));
 
 const limitLine = (one: ValveClearance, unit: UnitName, colours: Colours): object => ({
   symbol: 'none', animation: false, silent: true, lineStyle: { color: colours[one.valve], type: 'dotted', width: 2 },
-  label: { position: 'insideEndTop', color: colours.ink, fontSize: 12, formatter: `${one.valve} limit` },
+  label: { position: one.valve === 'intake' ? 'insideEndTop' : 'insideStartTop', color: colours.ink, fontSize: 12, formatter: `${one.valve} limit` },
   data: one.limit === null ? [] : [{ yAxis: fromSi(one.limit, unit) }],
 });
 
@@ -101,7 +102,8 @@ function clearanceAxis(valves: readonly ValveClearance[], system: LengthUnit, va
   const unit = usualUnit('length', system);
   const most = Math.max(...valves.map(({ limit }) => limit ?? 0), ...values);
   const least = Math.min(0, ...values);
-  const step = system === 'in' ? 0.05 : 1;
+  const fine = system === 'in' ? 0.05 : 1;
+  const step = fromSi(most - least, unit) > 6 * fine ? 2 * fine : fine;
   return {
     name: 'clearance', unit, decimals: system === 'in' ? 3 : 2,
     min: tidy(Math.floor(fromSi(least, unit) / step) * step), max: tidy(Math.ceil(fromSi(most, unit) / step) * step),
@@ -127,7 +129,7 @@ export function clearanceOption(valves: readonly ValveClearance[], system: Lengt
 export function camRoomOption(valves: readonly ValveClearance[], system: LengthUnit, colours: Colours): Record<string, unknown> {
   const unit = usualUnit('length', system);
   const moved = valves.flatMap(({ against_cam: { advance } }) => advance.map(degrees));
-  const [from, to] = [Math.min(...moved), Math.max(...moved)];
+  const [from, to] = [tidy(Math.min(...moved)), tidy(Math.max(...moved))];
   const within = (edge: number | null, otherwise: number): number => (edge === null ? otherwise : Math.min(to, Math.max(from, degrees(edge))));
   const series = valves.map((one) => ({
     type: 'line', name: one.valve, showSymbol: false, data: one.against_cam.advance.map((advance, i) => [degrees(advance), fromSi(one.against_cam.clearance[i] ?? 0, unit)]),
@@ -142,7 +144,7 @@ export function camRoomOption(valves: readonly ValveClearance[], system: LengthU
   }];
   const now = { type: 'line', name: 'now', data: [], markLine: { symbol: 'none', silent: true, animation: false, lineStyle: { color: colours.ink, width: 1 }, label: { formatter: 'now', color: colours.ink, fontSize: 12 }, data: [{ xAxis: 0 }] } };
   const clearances = valves.flatMap(({ against_cam: { clearance } }) => clearance);
-  return plane({ name: 'cam moved, + advanced', unit: 'deg', decimals: 1, wholeNumbers: true }, clearanceAxis(valves, system, clearances), colours, [...room, ...series, now]);
+  return plane({ name: 'cam moved, + advanced', unit: 'deg', decimals: 1, wholeNumbers: true, min: from, max: to, interval: 4 }, clearanceAxis(valves, system, clearances), colours, [...room, ...series, now]);
 }
 
 export interface Window { most_retard: number | null; most_advance: number | null }
