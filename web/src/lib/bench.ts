@@ -3,7 +3,7 @@ import type { FieldDescription, ReadingDescription } from '../types/api.ts';
 import { shownFields, upFront, type Texts, type UnitOf } from './entry.ts';
 import { withUnit } from './quantity.ts';
 
-const typed: readonly FieldDescription['type'][] = ['wheel', 'angle', 'length', 'count'];
+const typed: readonly FieldDescription['type'][] = ['wheel', 'angle', 'length', 'force', 'number', 'count'];
 const chosen: readonly FieldDescription['type'][] = ['choice', 'cylinder', 'tool', 'position'];
 
 /** Kinds of reading that are taken number by number; a sweep is not. */
@@ -47,12 +47,12 @@ export function targetText(description: ReadingDescription, texts: Readonly<Text
   return line.charAt(0).toUpperCase() + line.slice(1);
 }
 
-const aloud: Readonly<Record<string, string>> = { deg: 'degrees', in: 'inches', thou: 'thousandths', mm: 'millimetres', BTDC: 'before top', ATDC: 'after top', BBDC: 'before bottom', ABDC: 'after bottom', TDC: 'top dead centre', '\u00b1': 'plus or minus' };
+const aloud: Readonly<Record<string, string>> = { deg: 'degrees', in: 'inches', thou: 'thousandths', mm: 'millimetres', lb: 'pounds', N: 'newtons', BTDC: 'before top', ATDC: 'after top', BBDC: 'before bottom', ABDC: 'after bottom', TDC: 'top dead centre', '\u00b1': 'plus or minus' };
 
 /** A short line as it is to be spoken: units and marks as words. */
 export const spoken = (line: string): string => line
   .replace(/[\u2212-](?=\d)/g, 'minus ')
-  .replace(/\u00b1|\b(?:deg|in|thou|mm|BTDC|ATDC|BBDC|ABDC|TDC)\b/g, (word, at: number) => (word === 'in' && !/\d\s*$/.test(line.slice(0, at)) ? word : (aloud[word] ?? word)));
+  .replace(/\u00b1|\b(?:deg|in|thou|mm|lb|N|BTDC|ATDC|BBDC|ABDC|TDC)\b/g, (word, at: number) => (word === 'in' && !/\d\s*$/.test(line.slice(0, at)) ? word : (aloud[word] ?? word)));
 
 /** Bare thousandths said as the drawing would: "50 thou" is 0.050 in. */
 export const inchesOf = (thou: string): string => `${(Number.parseFloat(thou) / 1000).toFixed(3)} in`;

@@ -74,3 +74,25 @@ test('an end that is not there takes no place on the bar', () => {
   expect(bar.min).toBeUndefined();
   expect(bar).toEqual(barOf(10, 1, undefined, 12));
 });
+
+describe('forces, rates, stresses, speeds and ratios', () => {
+  const lb = 4.4482216152605;
+  test('are shown in the person\u2019s unit with the digits of their doubt', () => {
+    expect(show(118 * lb, 1.2 * lb, 'N', 'in')).toMatchObject({ value: '118.0', doubt: '1.2', unit: 'lb' });
+    expect(show(524.9, 5.3, 'N', 'mm')).toMatchObject({ value: '524.9', doubt: '5.3', unit: 'N' });
+    expect(show(57800, 950, 'N/m', 'mm')).toMatchObject({ value: '57.80', doubt: '0.95', unit: 'N/mm' });
+    expect(show(57800, 950, 'N/m', 'in')).toMatchObject({ value: '330.0', doubt: '5.4', unit: 'lb/in' });
+    expect(show(2.4, 0.31, '1', 'in')).toMatchObject({ value: '2.40', doubt: '0.31', unit: ':1' });
+    expect(show(Math.PI * 1000, undefined, 'rad/s', 'in')).toMatchObject({ value: '30000', unit: 'rpm' });
+  });
+  test('a doubt of thousands leaves no idle digits', () => {
+    expect(show(713.08e6, 36.1e6, 'Pa', 'in')).toMatchObject({ value: '103400', doubt: '5200', unit: 'psi', decimals: 0 });
+    expect(show(713.08e6, 36.1e6, 'Pa', 'mm')).toMatchObject({ value: '713', doubt: '36', unit: 'MPa' });
+    expect(showNumber(-1234, -2)).toBe('\u22121200');
+  });
+  test('limits in them, both ends in one unit', () => {
+    expect(limitText({ min: 105 * lb, max: 125 * lb }, 'N', 'in')).toBe('105 to 125 lb');
+    expect(limitText({ min: 1 }, '1', 'in')).toBe('1 :1 or more');
+    expect(limitText({ min: 0.5e6, max: 700e6 }, 'Pa', 'mm')).toBe('0.5 to 700 MPa');
+  });
+});

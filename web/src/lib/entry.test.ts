@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { FieldDescription, ReadingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
-import { afterTaking, echoOf, problemOf, problemsIn, readingOf, shownFields, startOf, textOf, thousandths } from './entry.ts';
+import { afterTaking, described, echoOf, problemOf, problemsIn, readFields, readingOf, saidOf, shownFields, startOf, textOf, thousandths } from './entry.ts';
 
 const wheel: FieldDescription = { key: 'wheel', title: 'Wheel shows', type: 'wheel', required: true };
 const lift: FieldDescription = { key: 'lift', title: 'Lift', type: 'length', example: '0.050 in' };
@@ -92,4 +92,49 @@ test('a wheel numbered from the dead centres needs its side said each time', () 
   expect(problemOf(wheel, '14', 8, 'BTDC')).toBeUndefined();
   expect(problemOf(wheel, '200', 8, 'BTDC')).toBeDefined();
   expect(readingOf({ kind: 'stop_contact', title: '', fields: [wheel] }, [wheel], { wheel: '14' }, () => 'BTDC')).toEqual({ kind: 'stop_contact', wheel: '14 BTDC' });
+});
+
+describe('a spring on the tester', () => {
+  const height: FieldDescription = { key: 'height', title: 'Spring height', type: 'length', required: true, example: '1.700 in' };
+  const load: FieldDescription = { key: 'load', title: 'Load', type: 'force', required: true, example: '118 lbf' };
+  const spring = described({ kind: 'stop_contact', title: 'Load at a height', fields: [cylinder, height, load, { key: 'again', title: 'Read again', type: 'measure_list', example: '["118 lbf"]' }] });
+  const units = (field: FieldDescription): 'in' | 'lb' => (field.type === 'length' ? 'in' : 'lb');
+  const texts = { cylinder: '1', height: '1.700', load: '118', again: '117; 118.5 lb, 520 N' };
+
+  test('has its load and the loads read again in the unit of the field', () => {
+    expect(readingOf(spring, spring.fields, texts, units)).toEqual({ kind: 'stop_contact', cylinder: 1, height: '1.700 in', load: '118 lb', again: ['117 lb', '118.5 lb', '520 N'] });
+    expect(spring.fields.at(-1)).toMatchObject({ of: 'force', example: '118 lbf, 118 lbf' });
+    expect(problemsIn(spring, spring.fields, texts, 8, units)).toEqual({});
+    expect(problemOf(load, 'heavy', 8)).toBeUndefined();
+    expect(problemOf(load, '..', 8)).toContain('118');
+    expect(echoOf(load, '118', 'lb')).toBe('525 N');
+  });
+  test('keeps the height for the next one and never the load', () => {
+    expect(afterTaking(spring.fields, texts)).toEqual({ cylinder: '1', height: '1.700' });
+  });
+  test('is listed by its load', () => {
+    expect(saidOf(spring, { cylinder: 1, height: '1.700 in', load: '118 lb', again: ['117 lb'] })).toEqual({ value: '118 lb', besides: 'spring height 1.700 in; read again 117 lb' });
+  });
+});
+
+test('where a length alone is read it goes after taking, and what was in place stays', () => {
+  const shim: FieldDescription = { key: 'shim', title: 'Shims in place', type: 'length' };
+  const height: FieldDescription = { key: 'height', title: 'Spring height', type: 'length', required: true };
+  const fields = [cylinder, height, shim];
+  expect(readFields(fields)).toEqual([height]);
+  expect(afterTaking(fields, { cylinder: '2', height: '1.7', shim: '0.030' })).toEqual({ cylinder: '2', shim: '0.030' });
+  expect(described({ kind: 'stop_contact', title: '', fields: [...fields, { key: 'again', title: '', type: 'measure_list' }] }).fields.at(-1)?.of).toBe('length');
+});
+
+test('numbers are numbers, and turns have no unit', () => {
+  const turns: FieldDescription = { key: 'turns', title: 'Turns', type: 'number', required: true };
+  expect(problemOf(turns, 'three', 8)).toBe('is a number: 0.75');
+  expect(readingOf({ kind: 'stop_contact', title: '', fields: [turns] }, [turns], { turns: '3/4' }, () => '')).toEqual({ kind: 'stop_contact', turns: 0.75 });
+});
+
+test('the usual gauge comes first where several fit', () => {
+  const gauge = { key: 'gauge', title: '', type: 'tool', tools: ['caliper', 'feeler_gauge', 'micrometer'] } as unknown as FieldDescription;
+  const [field] = described({ kind: 'valve_lash', title: '', fields: [gauge] } as unknown as ReadingDescription).fields;
+  const document = { tools: { caliper: { kind: 'caliper' }, feelers: { kind: 'feeler_gauge' } } } as unknown as Build;
+  expect(field && startOf(field, document)).toBe('feelers');
 });

@@ -1,8 +1,8 @@
 /** From what was typed into a form of a reading to the reading, and to what should be asked before it is sent. */
-import type { FieldDescription, Json, ReadingDescription } from '../types/api.ts';
-import type { Build } from '../types/build.ts';
+import type { FieldDescription, FieldType, Json, ReadingDescription } from '../types/api.ts';
+import type { Build, ToolKind } from '../types/build.ts';
 import { parsePairs } from './pairs.ts';
-import { fromSi, isBareNumber, isUnit, parseNumber, parseQuantity, withUnit, type FieldUnit } from './quantity.ts';
+import { dimensionOf, fromSi, isBareNumber, isUnit, otherUnit, parseNumber, parseQuantity, units, withUnit, type Dimension, type FieldUnit } from './quantity.ts';
 import { echoWheel, parseWheel } from './wheel.ts';
 
 export type Texts = Record<string, string>;
@@ -22,42 +22,88 @@ export const upFront = (description: ReadingDescription, field: FieldDescription
 /** What a field starts with in a fresh form. */
 export function startOf(field: FieldDescription, document: Build): string {
   if (field.type !== 'tool') return field.default ?? '';
-  const found = Object.entries(document.tools ?? {}).find(([, tool]) => (field.tools ?? []).includes(tool.kind));
+  const tools = Object.entries(document.tools ?? {});
+  const found = (field.tools ?? []).map((kind) => tools.find(([, tool]) => tool.kind === kind)).find((one) => one !== undefined);
   return found?.[0] ?? '';
+}
+
+/** Lengths that say how things stood while reading: what was read is something else. */
+const standing: readonly string[] = ['shim', 'gasket', 'pushrod', 'stop_depth'];
+const alwaysRead: readonly FieldType[] = ['wheel', 'wheel_list', 'points', 'angle', 'force', 'number', 'measure_list'];
+
+/** Fields that are read off an instrument each time; lengths only where nothing else is read at them. */
+export function readFields(fields: readonly FieldDescription[]): FieldDescription[] {
+  const places = fields.some((field) => field.required && alwaysRead.includes(field.type));
+  return fields.filter((field) => alwaysRead.includes(field.type) || (field.type === 'length' && !places && !standing.includes(field.key)));
 }
 
 /** The form after a reading was taken: values go, choices stay, the side of pairs turns over. */
 export function afterTaking(fields: readonly FieldDescription[], texts: Readonly<Texts>): Texts {
   const next: Texts = {};
+  const read = new Set(readFields(fields));
   for (const field of fields) {
     const text = texts[field.key] ?? '';
-    if (field.type === 'wheel' || field.type === 'wheel_list' || field.type === 'points' || field.type === 'angle') continue;
+    if (read.has(field)) continue;
     const other = field.alternates ? field.choices?.find((choice) => choice.value !== text)?.value : undefined;
     next[field.key] = other ?? text;
   }
   return next;
 }
 
+/** What one line of a list says of a reading: what was read, and the rest that its title does not say. */
+export function saidOf(description: ReadingDescription, reading: Readonly<Record<string, unknown>>): { value: string; besides: string } {
+  const { fields } = description;
+  const held = (field: FieldDescription): string => (field.type === 'points' ? `${(reading[field.key] as unknown[]).length} points` : textOf(reading[field.key]));
+  const present = fields.filter((field) => reading[field.key] !== undefined);
+  const measured = present.filter((field) => dimensionOf(field) !== undefined || ['wheel', 'number', 'count'].includes(field.type));
+  const read = readFields(fields).filter((field) => field.type !== 'wheel_list' && field.type !== 'measure_list' && present.includes(field));
+  const main = read.find((field) => field.required) ?? read[0] ?? measured[0];
+  const rest = measured.filter((field) => field !== main && !(field.key === 'pass' && reading[field.key] === 1));
+  return { value: main ? held(main) : '', besides: rest.map((field) => `${field.title.toLowerCase()} ${held(field)}`).join('; ') };
+}
+
+/** The gauge that a length is usually read with, before others that fit (common practice, no source). */
+const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge' };
+
+function usualFirst(kind: string, tools: readonly ToolKind[]): ToolKind[] {
+  const rank = (tool: string): number => (tool === usualGauge[kind] ? 0 : 1);
+  return [...tools].sort((a, b) => rank(a) - rank(b));
+}
+
+/** What the server leaves unsaid of the fields: a list repeats the load where one is read, else the length; which gauge is usual. */
+export function described(reading: ReadingDescription): ReadingDescription {
+  const of = reading.fields.some(({ type }) => type === 'force') ? 'force' : 'length';
+  const example = reading.fields.find(({ type }) => type === of)?.example;
+  const fields = reading.fields.map((field): FieldDescription => {
+    if (field.type === 'measure_list') return { ...field, of, ...(example ? { example: `${example}, ${example}` } : {}) };
+    return field.tools ? { ...field, tools: usualFirst(reading.kind, field.tools) } : field;
+  });
+  return { ...reading, fields };
+}
+
+const listOf = (typed: string): string[] => typed.split(/\s*[;\n]\s*|\s*,\s+/).filter((one) => one !== '');
+
 function valueOf(field: FieldDescription, text: string, unit: FieldUnit): Json | undefined {
   const typed = text.trim();
   if (typed === '') return undefined;
   switch (field.type) {
     case 'wheel':
-    case 'angle':
-    case 'length':
-    case 'position':
       return withUnit(typed, unit);
     case 'wheel_list':
-      return typed.split(/\s*[;\n]\s*|\s*,\s+/).filter((one) => one !== '').map((one) => withUnit(one, unit));
+    case 'measure_list':
+      return listOf(typed).map((one) => withUnit(one, unit));
     case 'cylinder':
     case 'count':
+    case 'number':
       return parseNumber(typed) ?? typed;
     case 'points':
       return parsePairs(typed, isUnit(unit) ? unit : 'in').points;
     default:
-      return typed;
+      return dimensionOf(field) ? withUnit(typed, unit) : typed;
   }
 }
+
+const usualExample = { length: '0.050 in', force: '118 lb' } as const;
 
 /** What is wrong with a field, to be said beside it; nothing when it can be sent. */
 export function problemOf(field: FieldDescription, text: string, cylinders: number, unit: FieldUnit = 'deg'): string | undefined {
@@ -71,7 +117,12 @@ export function problemOf(field: FieldDescription, text: string, cylinders: numb
     case 'angle':
       return number === undefined && parseQuantity(typed, 'angle') === undefined ? `is an angle: ${field.example ?? '3 deg'}` : undefined;
     case 'length':
-      return number === undefined && !/[a-z"']/i.test(typed) ? `is a length: ${field.example ?? '0.050 in'}` : undefined;
+    case 'force':
+      return number === undefined && !/[a-z"'#]/i.test(typed) ? `is a ${field.type}: ${field.example ?? usualExample[field.type]}` : undefined;
+    case 'measure_list':
+      return listOf(typed).every((one) => isBareNumber(one) || /\d.*[a-z"'#]/i.test(one)) ? undefined : `is a list: ${field.example ?? '1.701 in, 1.699 in'}`;
+    case 'number':
+      return number === undefined ? `is a number: ${field.example ?? '0.75'}` : undefined;
     case 'cylinder':
       return number !== undefined && Number.isInteger(number) && number >= 1 && number <= cylinders ? undefined : `is 1 to ${cylinders}`;
     case 'count':
@@ -130,11 +181,15 @@ export function thousandths(field: FieldDescription, text: string, unit: FieldUn
 export function echoOf(field: FieldDescription, text: string, unit: FieldUnit): string | undefined {
   if (text.trim() === '') return undefined;
   if (field.type === 'wheel') return echoWheel(withUnit(text, unit));
-  if (field.type !== 'length') return undefined;
-  const parsed = parseQuantity(withUnit(text, unit), 'length');
-  if (!parsed) return undefined;
-  const inches = isBareNumber(text) ? unit !== 'mm' : parsed.unit !== 'mm' && parsed.unit !== 'cm';
-  return inches ? `${trim(fromSi(parsed.si, 'mm'), 3)} mm` : `${trim(fromSi(parsed.si, 'in'), 5)} in`;
+  const dimension = field.type === 'position' || field.type === 'angle' || field.type.endsWith('list') || field.type === 'points' ? undefined : dimensionOf(field);
+  const parsed = dimension && parseQuantity(withUnit(text, unit), dimension);
+  const other = parsed && otherUnit(parsed.unit, parsed.si);
+  return other && `${trim(fromSi(parsed.si, other), digitsOf[units[other].dimension]?.[other] ?? 4)} ${other}`;
 }
+
+/** Decimals of an echo. */
+const digitsOf: Partial<Record<Dimension, Readonly<Record<string, number>>>> = {
+  length: { mm: 3, in: 5 }, force: { lb: 1, N: 0 }, rate: { 'lb/in': 0, 'N/mm': 1 }, pressure: { psi: 0, kPa: 1, MPa: 1 }, mass: { g: 1, oz: 2 }, area: { mm2: 1, 'sq in': 4 },
+};
 
 const trim = (value: number, decimals: number): string => String(Number(value.toFixed(decimals)));

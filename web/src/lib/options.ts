@@ -2,7 +2,7 @@
 import type { FieldDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
 
-export function optionsOf(field: FieldDescription, document: Build): { value: string; title: string }[] | undefined {
+export function optionsOf(field: Pick<FieldDescription, 'type' | 'tools'>, document: Build): { value: string; title: string }[] | undefined {
   switch (field.type) {
     case 'cylinder':
       return [...document.engine.firing_order].sort((a, b) => a - b).map((one) => ({ value: String(one), title: String(one) }));

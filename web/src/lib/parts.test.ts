@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import { dimensionOf } from './quantity.ts';
 import { limitColumns, partValue, sections, toolFields, toolKinds } from './parts.ts';
 
 test('lists of angles are read with and without units', () => {
@@ -22,8 +23,15 @@ test('every place is named once', () => {
   expect(new Set(paths).size).toBe(paths.length);
 });
 
+test('lists of lengths take the unit of the field', () => {
+  expect(partValue({ type: 'text', holds: 'lengths' }, '7.750, 7.800 in; 198 mm', 'in')).toEqual(['7.750 in', '7.800 in', '198 mm']);
+  expect(partValue({ type: 'force' }, '115', 'lb')).toBe('115 lb');
+  expect(partValue({ type: 'number', holds: 'number' }, '6.5', '')).toBe(6.5);
+});
+
 test('a wheel has angles and an indicator lengths', () => {
   expect(toolFields('degree_wheel').find(({ path }) => path === 'resolution')?.type).toBe('angle');
+  expect(toolFields('load_tester').find(({ path }) => path === 'range')?.type).toBe('force');
   expect(toolFields('dial_indicator').find(({ path }) => path === 'resolution')?.type).toBe('length');
 });
 
@@ -33,19 +41,20 @@ describe('the schema of the build', () => {
   const schema = JSON.parse(readFileSync(new URL('../../../docs/build.schema.json', import.meta.url), 'utf8')) as Node;
   const at = (path: string): Node | undefined => path.slice(1).split('/').reduce<Node | undefined>((node, token) => node?.properties?.[token], schema);
   const words = (list: readonly { value: string }[] | undefined): string[] => (list ?? []).map(({ value }) => value).sort();
-  const typeOf: Record<string, string[]> = { number: ['number', 'integer'], numbers: ['array'], angles: ['array'], boolean: ['boolean'] };
+  const typeOf: Record<string, string[]> = { number: ['number', 'integer'], numbers: ['array'], angles: ['array'], lengths: ['array'], boolean: ['boolean'] };
 
   test.each(sections.flatMap((one) => one.fields).map((field) => [field.path, field] as const))('knows %s', (path, field) => {
     const node = at(path);
     expect(node?.type).toBeDefined();
     expect(typeOf[field.holds ?? ''] ?? ['string']).toContain(node?.type);
     if (field.type === 'choice' && field.holds === undefined) expect(words(field.choices)).toEqual([...(node?.enum ?? [])].sort());
-    if (field.type === 'length' || field.type === 'angle') expect(node?.$comment).toContain(field.type);
+    const dimension = dimensionOf(field);
+    if (dimension && !field.holds && field.type !== 'position') expect(node?.$comment).toContain(dimension);
   });
 
   const rows = [...sections.flatMap((one) => one.rows ?? []), { path: '/limits', title: '', columns: limitColumns([]) }];
   test.each(rows.flatMap(({ path, columns }) => columns.map((column) => [path, column.key] as const)))('knows %s, %s', (path, key) => {
-    expect(at(path)?.items?.properties?.[key]).toBeDefined();
+    expect((at(path)?.items ?? at(path))?.properties?.[key]).toBeDefined();
   });
 
   test('knows the tools and their figures', () => {

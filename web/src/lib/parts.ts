@@ -1,13 +1,14 @@
 /** What can be set about the parts, place by place. Paths are those of docs/format.md. */
 import type { FieldDescription, FieldType, Json } from '../types/api.ts';
+import { topEnd } from './parts_top_end.ts';
 import { parseOrder } from './layouts.ts';
-import { parseNumber, withUnit, type FieldUnit } from './quantity.ts';
+import { dimensionOf, parseNumber, withUnit, type FieldUnit } from './quantity.ts';
 
 export interface PartField extends Omit<FieldDescription, 'key' | 'type'> {
   path: string;
   type: FieldType;
   /** How the text stands in the document, where it is not a quantity or a text. */
-  holds?: 'number' | 'numbers' | 'angles' | 'boolean';
+  holds?: 'number' | 'numbers' | 'angles' | 'lengths' | 'boolean';
 }
 
 export interface Column {
@@ -17,12 +18,15 @@ export interface Column {
   choices?: { value: string; title: string }[];
   holds?: 'number';
   example?: string;
+  required?: boolean;
 }
 
 export interface PartRows {
   path: string;
   title: string;
   columns: Column[];
+  /** One object whose figures say nothing without each other, not a list of them. */
+  single?: boolean;
 }
 
 export interface PartSection {
@@ -97,17 +101,19 @@ export const sections: readonly PartSection[] = [
     ],
   },
   {
-    id: 'train', title: 'Lifters, springs, rockers',
+    id: 'train', title: 'Lifters and lash',
     fields: [
       { path: '/lifters/kind', title: 'Lifters', type: 'choice', choices: choices(['solid', 'Solid'], ['hydraulic', 'Hydraulic']) },
       { path: '/lifters/checking', title: 'Solid checking lifter in while reading', type: 'choice', holds: 'boolean', choices: yesNo },
+      { path: '/lifters/plunger_travel', title: 'Plunger travel', type: 'length', example: '0.180 in', says: 'Hydraulic: the plunger\u2019s whole travel.' },
+      { path: '/lifters/adjuster', title: 'Adjusted by', type: 'choice', choices: choices(['stud_nut', 'Nut on the stud'], ['pedestal_bolt', 'Pedestal bolt'], ['pushrod_screw', 'Screw above the pushrod'], ['none', 'Nothing: pushrod length']) },
+      { path: '/lifters/thread_pitch', title: 'Pitch of the adjuster\u2019s thread', type: 'length', example: '0.0417 in' },
       { path: '/springs_fitted', title: 'Springs on while reading', type: 'choice', choices: choices(['none', 'None'], ['checking', 'Checking'], ['running', 'Running']) },
-      { path: '/rockers/intake_ratio', title: 'Intake rocker ratio', type: 'text', holds: 'number', example: '1.5' },
-      { path: '/rockers/exhaust_ratio', title: 'Exhaust rocker ratio', type: 'text', holds: 'number', example: '1.5' },
       { path: '/lash/intake', title: 'Intake lash while reading', type: 'length' },
       { path: '/lash/exhaust', title: 'Exhaust lash while reading', type: 'length' },
     ],
   },
+  ...topEnd,
 ];
 
 /** What a part holds at least when its first field is set. */
@@ -117,15 +123,24 @@ export const starts: Readonly<Record<string, Json>> = {
   '/timing_set': { positions: ['0 deg'] },
 };
 
-export const toolKinds = choices(['degree_wheel', 'Degree wheel'], ['angle_encoder', 'Angle encoder'], ['dial_indicator', 'Dial indicator'], ['digital_indicator', 'Digital indicator']);
+export const toolKinds = choices(
+  ['degree_wheel', 'Degree wheel'], ['angle_encoder', 'Angle encoder'], ['dial_indicator', 'Dial indicator'], ['digital_indicator', 'Digital indicator'],
+  ['micrometer', 'Micrometer'], ['height_micrometer', 'Height micrometer'], ['caliper', 'Caliper'], ['depth_gauge', 'Depth gauge'], ['feeler_gauge', 'Feeler gauge'],
+  ['scale_rule', 'Steel rule'], ['load_tester', 'Load tester'],
+);
 
-/** The figures of a tool: angles for a wheel, lengths for an indicator. */
+/** What a tool measures: angles by a wheel, forces by a load tester, else lengths. */
+const measures = (kind: string): 'angle' | 'force' | 'length' => (kind === 'degree_wheel' || kind === 'angle_encoder' ? 'angle' : kind === 'load_tester' ? 'force' : 'length');
+const finest = { angle: '0.5 deg', force: '1 lb', length: '0.0005 in' } as const;
+const widest = { angle: '360 deg', force: '300 lb', length: '1 in' } as const;
+
+/** The figures of a tool, in what it measures. */
 export function toolFields(kind: string): PartField[] {
-  const type = kind === 'degree_wheel' || kind === 'angle_encoder' ? 'angle' : 'length';
-  const example = type === 'angle' ? '0.5 deg' : '0.0005 in';
+  const type = measures(kind);
   return [
-    { path: 'resolution', title: 'Step that can be read', type, example },
+    { path: 'resolution', title: 'Step that can be read', type, example: finest[type] },
     { path: 'permissible_error', title: 'Permissible error', type },
+    { path: 'range', title: 'At a reading of', type, example: widest[type], says: 'The error grows in proportion up to the permissible one here; left out: the same everywhere.' },
     { path: 'parallax', title: 'Parallax', type },
     { path: 'drift', title: 'Drift of its zero', type },
     { path: 'noise', title: 'Scatter when repeated', type, says: 'Standard deviation of one reading repeated.' },
@@ -154,9 +169,11 @@ export function partValue(field: { type: FieldType; holds?: string | undefined }
       return parseOrder(typed);
     case 'angles':
       return typed.split(/\s*[;,]\s*|\s+(?=[-+\d])/).filter((one) => one !== '').map((one) => withUnit(one, 'deg'));
+    case 'lengths':
+      return typed.split(/\s*[;\n]\s*|\s*,\s+/).filter((one) => one !== '').map((one) => withUnit(one, unit));
     case 'boolean':
       return typed === 'true';
     default:
-      return field.type === 'length' || field.type === 'angle' || field.type === 'position' ? withUnit(typed, unit) : typed;
+      return dimensionOf(field) ? withUnit(typed, unit) : typed;
   }
 }

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { fromSi, isBareNumber, parseNumber, parseQuantity, splitUnit, unitsOf, wheelUnits, withUnit, wrap180, wrap360 } from './quantity.ts';
+import { dimensionOf, fromSi, isBareNumber, otherUnit, parseNumber, parseQuantity, splitUnit, units, unitsFor, unitsOf, unitToStart, usualUnit, wheelUnits, withUnit, wrap180, wrap360 } from './quantity.ts';
 
 describe('numbers as typed', () => {
   test('points, commas, signs and fractions are read', () => {
@@ -69,4 +69,50 @@ test('the unit is taken apart only where the field shows it and the digits are a
   expect(splitUnit('50 um', unitsOf.length)).toEqual({ digits: '50 um', unit: undefined });
   expect(splitUnit('3"', unitsOf.length)).toEqual({ digits: '3"', unit: undefined });
   expect(splitUnit('', unitsOf.length)).toEqual({ digits: '', unit: undefined });
+});
+
+// NIST SP 811 (2008), appendix B.8: pound-force, pound-force per inch, psi, revolution per minute, ounce, square inch.
+test.each([
+  ['lb', 4.448222], ['lb/in', 175.1268], ['psi', 6894.757], ['rpm', 0.1047198], ['oz', 0.02834952], ['sq in', 6.4516e-4],
+] as const)('one %s is %d SI units', (unit, factor) => {
+  expect(Math.abs(units[unit].factor / factor - 1)).toBeLessThan(1e-6);
+});
+
+test('forces, rates and pressures are read in every spelling that is offered', () => {
+  expect(parseQuantity('118 lbf', 'force')).toMatchObject({ number: 118, unit: 'lb' });
+  expect(parseQuantity('525 N', 'force')?.si).toBe(525);
+  expect(parseQuantity('330 lb/in', 'rate')?.unit).toBe('lb/in');
+  expect(parseQuantity('690 MPa', 'pressure')?.si).toBe(690e6);
+  expect(parseQuantity('6200 rpm', 'speed')?.unit).toBe('rpm');
+  expect(parseQuantity('1.5 :1', 'ratio')?.si).toBe(1.5);
+  expect(parseQuantity('118 lb', 'length')).toBeUndefined();
+});
+
+test('a unit spelt otherwise stands beside the digits as the field has it', () => {
+  expect(splitUnit('118 lbf', unitsOf.force)).toEqual({ digits: '118', unit: 'lb' });
+  expect(splitUnit('330 lbf/in', unitsOf.rate)).toEqual({ digits: '330', unit: 'lb/in' });
+  expect(splitUnit('200 mm2', unitsOf.area)).toEqual({ digits: '200', unit: 'mm2' });
+  expect(splitUnit('118 lb, 117 lb', unitsOf.force)).toEqual({ digits: '118 lb, 117 lb', unit: undefined });
+});
+
+test('the person\u2019s system says the unit, and the other one the echo', () => {
+  expect(usualUnit('force', 'in')).toBe('lb');
+  expect(usualUnit('pressure', 'mm', 101325)).toBe('kPa');
+  expect(usualUnit('pressure', 'mm', 700e6)).toBe('MPa');
+  expect(otherUnit('lb', 500)).toBe('N');
+  expect(otherUnit('N/mm', 500)).toBe('lb/in');
+  expect(otherUnit('thou', 0.001)).toBe('mm');
+  expect(otherUnit('psi', 690e6)).toBe('MPa');
+  expect(otherUnit('deg', 1)).toBeUndefined();
+  expect(otherUnit('rpm', 1)).toBeUndefined();
+});
+
+test('a field\u2019s units come from what it holds; a list says it apart', () => {
+  expect(unitsFor({ type: 'force' })).toEqual(['lb', 'N']);
+  expect(unitsFor({ type: 'measure_list', of: 'force' })).toEqual(['lb', 'N']);
+  expect(unitToStart({ type: 'measure_list' }, 'mm')).toBe('mm');
+  expect(unitToStart({ type: 'wheel' }, 'mm')).toBe('deg');
+  expect(unitsFor({ type: 'number' })).toEqual([]);
+  expect(unitToStart({ type: 'text' }, 'in')).toBe('');
+  expect(dimensionOf({ type: 'cylinder' })).toBeUndefined();
 });

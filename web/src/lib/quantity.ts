@@ -2,7 +2,10 @@
  * Quantities as people type them, on the page's side: enough to show, to echo and to add a remembered unit.
  * The server has the last word on what a text means; what is not understood here is sent as it was typed.
  */
-export type Dimension = 'length' | 'angle';
+export type Dimension = 'length' | 'angle' | 'force' | 'rate' | 'pressure' | 'speed' | 'mass' | 'area' | 'ratio';
+
+/** A person's choice between the two systems, named by its length. */
+export type LengthUnit = 'in' | 'mm';
 
 interface UnitFact {
   dimension: Dimension;
@@ -13,14 +16,31 @@ interface UnitFact {
 
 const degree = Math.PI / 180;
 
-/** The inch is 25.4 mm exactly (NIST SP 811, 2008, appendix B). */
+const inch = 0.0254;
+/** The avoirdupois pound under standard gravity. */
+const poundForce = 0.45359237 * 9.80665;
+
+/** The inch is 25.4 mm, the pound 0.45359237 kg, standard gravity 9.80665 m/s2, all exactly (NIST SP 811, 2008, appendix B). */
 export const units = {
-  in: { dimension: 'length', factor: 0.0254, spellings: ['in', 'inch', 'inches', 'ins', '"'] },
+  in: { dimension: 'length', factor: inch, spellings: ['in', 'inch', 'inches', 'ins', '"'] },
   thou: { dimension: 'length', factor: 0.0000254, spellings: ['thou', 'thous', 'thousandth', 'thousandths'] },
   mm: { dimension: 'length', factor: 0.001, spellings: ['mm', 'millimetre', 'millimetres', 'millimeter', 'millimeters'] },
   cm: { dimension: 'length', factor: 0.01, spellings: ['cm'] },
   um: { dimension: 'length', factor: 1e-6, spellings: ['um', 'micron', 'microns'] },
   deg: { dimension: 'angle', factor: degree, spellings: ['deg', 'degs', 'degree', 'degrees', '°'] },
+  lb: { dimension: 'force', factor: poundForce, spellings: ['lb', 'lbs', 'lbf', 'lbsf', 'pound', 'pounds', '#'] },
+  N: { dimension: 'force', factor: 1, spellings: ['n', 'newton', 'newtons'] },
+  'lb/in': { dimension: 'rate', factor: poundForce / inch, spellings: ['lb/in', 'lbs/in', 'lbf/in', 'lb/inch', 'lbs/inch', 'lbf/inch', '#/in'] },
+  'N/mm': { dimension: 'rate', factor: 1000, spellings: ['n/mm'] },
+  psi: { dimension: 'pressure', factor: poundForce / (inch * inch), spellings: ['psi', 'lb/in2', 'lbf/in2'] },
+  kPa: { dimension: 'pressure', factor: 1000, spellings: ['kpa'] },
+  MPa: { dimension: 'pressure', factor: 1e6, spellings: ['mpa', 'n/mm2'] },
+  rpm: { dimension: 'speed', factor: Math.PI / 30, spellings: ['rpm', 'rev/min'] },
+  g: { dimension: 'mass', factor: 0.001, spellings: ['g', 'gram', 'grams'] },
+  oz: { dimension: 'mass', factor: 0.45359237 / 16, spellings: ['oz', 'ounce', 'ounces'] },
+  mm2: { dimension: 'area', factor: 1e-6, spellings: ['mm2', 'sq mm'] },
+  'sq in': { dimension: 'area', factor: inch * inch, spellings: ['sq in', 'in2'] },
+  ':1': { dimension: 'ratio', factor: 1, spellings: [':1', 'to 1'] },
 } as const satisfies Record<string, UnitFact>;
 
 export type UnitName = keyof typeof units;
@@ -32,7 +52,56 @@ export const wheelUnits: readonly FieldUnit[] = ['deg', 'BTDC', 'ATDC', 'BBDC', 
 
 export const isUnit = (unit: string): unit is UnitName => Object.hasOwn(units, unit);
 
-export const unitsOf: Record<Dimension, readonly UnitName[]> = { length: ['in', 'thou', 'mm'], angle: ['deg'] };
+export const unitsOf: Record<Dimension, readonly UnitName[]> = {
+  length: ['in', 'thou', 'mm'], angle: ['deg'], force: ['lb', 'N'], rate: ['lb/in', 'N/mm'], pressure: ['psi', 'kPa', 'MPa'],
+  speed: ['rpm'], mass: ['g', 'oz'], area: ['sq in', 'mm2'], ratio: [':1'],
+};
+
+/** The unit of each dimension in the person's system. */
+const usual: Record<LengthUnit, Record<Dimension, UnitName>> = {
+  in: { length: 'in', angle: 'deg', force: 'lb', rate: 'lb/in', pressure: 'psi', speed: 'rpm', mass: 'g', area: 'sq in', ratio: ':1' },
+  mm: { length: 'mm', angle: 'deg', force: 'N', rate: 'N/mm', pressure: 'MPa', speed: 'rpm', mass: 'g', area: 'mm2', ratio: ':1' },
+};
+
+const ofSi: Readonly<Record<string, Dimension>> = { m: 'length', rad: 'angle', N: 'force', 'N/m': 'rate', Pa: 'pressure', 'rad/s': 'speed', kg: 'mass', m2: 'area', '1': 'ratio' };
+
+/** What a finding's SI unit measures. */
+export const dimensionOfSi = (unit: string): Dimension | undefined => ofSi[unit];
+
+/** Pressures under this are said in kPa, greater ones (stresses) in MPa. */
+const onlyKilo = 1e6;
+
+export function usualUnit(dimension: Dimension, system: LengthUnit, si = Infinity): UnitName {
+  return system === 'mm' && dimension === 'pressure' && Math.abs(si) < onlyKilo ? 'kPa' : usual[system][dimension];
+}
+
+/** The other system's unit of the same dimension, where there is one. */
+export function otherUnit(unit: UnitName, si: number): UnitName | undefined {
+  const { dimension } = units[unit];
+  const other = usualUnit(dimension, metric(unit) ? 'in' : 'mm', si);
+  return other === unit || metric(other) === metric(unit) ? undefined : other;
+}
+
+const metric = (unit: UnitName): boolean => ['mm', 'cm', 'um', 'N', 'N/mm', 'kPa', 'MPa', 'mm2', 'g'].includes(unit);
+
+/** Of a field, what its digits measure: `of` says it of lists that hold now lengths, now forces. */
+interface Measured { type: string; of?: Dimension | undefined }
+
+const ofType: Readonly<Record<string, Dimension>> = { wheel_list: 'angle', position: 'angle', points: 'length', measure_list: 'length' };
+
+export const dimensionOf = ({ type, of }: Measured): Dimension | undefined => of ?? ofType[type] ?? (Object.hasOwn(unitsOf, type) ? (type as Dimension) : undefined);
+
+/** What the digits of a field may stand for. */
+export function unitsFor(field: Measured): readonly FieldUnit[] {
+  const dimension = dimensionOf(field);
+  return field.type === 'wheel' ? wheelUnits : dimension ? unitsOf[dimension] : [];
+}
+
+/** What a field's digits stand for until another unit is chosen; nothing for what has none. */
+export function unitToStart(field: Measured, system: LengthUnit): FieldUnit {
+  const dimension = dimensionOf(field);
+  return field.type === 'wheel' ? 'deg' : dimension ? usualUnit(dimension, system) : '';
+}
 
 /** A number as typed: sign, decimal point or comma, or a common fraction ("1/8", "1-1/8"). Nothing for other texts. */
 export function parseNumber(text: string): number | undefined {
@@ -84,9 +153,10 @@ export function withUnit(text: string, unit: FieldUnit): string {
 
 /** What was typed, with the unit apart where it is one of `known`: the field shows that beside the digits. */
 export function splitUnit(text: string, known: readonly FieldUnit[]): { digits: string; unit: FieldUnit | undefined } {
-  const match = /^(.*?[\d.,/])\s*([a-z]+)$/i.exec(text.trim());
+  const match = /^(.*?[\d.,/])\s*((?:[a-z]|:1)[a-z0-9/ ]*)$/i.exec(text.trim());
   const [, digits, word] = match ?? [];
-  const unit = known.find((one) => one === word);
+  const spelt = (one: FieldUnit): boolean => isUnit(one) && (units[one].spellings as readonly string[]).includes(word?.toLowerCase() ?? '');
+  const unit = known.find((one) => one === word) ?? known.find(spelt);
   return digits !== undefined && unit !== undefined && isBareNumber(digits) ? { digits, unit } : { digits: text, unit: undefined };
 }
 

@@ -27,7 +27,7 @@ const setBy = (corrections: readonly Correction[]): string | undefined =>
 function numberOf(value: Json | undefined): number | undefined {
   if (typeof value === 'number') return value;
   if (typeof value !== 'string') return undefined;
-  return parseQuantity(value, 'angle')?.si ?? parseQuantity(value, 'length')?.si ?? parseNumber(value);
+  return parseQuantity(value, 'angle')?.si ?? parseQuantity(value, 'length')?.si ?? parseQuantity(value, 'force')?.si ?? parseNumber(value);
 }
 
 export function groupsOf(corrections: readonly Correction[], document: Json): Group[] {

@@ -3,6 +3,10 @@ import type { Component } from 'svelte';
 import type { EngineState, FindingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
 import CamPictures from './CamPictures.svelte';
+import ClearancePictures from './ClearancePictures.svelte';
+import RockerPictures from './RockerPictures.svelte';
+import SettingCard from './SettingCard.svelte';
+import SpringPictures from './SpringPictures.svelte';
 import TdcPicture from './TdcPicture.svelte';
 
 export interface PictureProps {
@@ -11,4 +15,6 @@ export interface PictureProps {
   described: readonly FindingDescription[];
 }
 
-export const pictures: Readonly<Record<string, Component<PictureProps>>> = { tdc: TdcPicture, cam: CamPictures };
+export const pictures: Readonly<Record<string, Component<PictureProps>>> = {
+  tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: SettingCard,
+};

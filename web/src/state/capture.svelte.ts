@@ -1,6 +1,6 @@
 /** Bench mode: one reading at a time, by few large keys, a space bar or a foot switch. */
 import { askedFor, choiceFields, inchesOf, press, takenAtBench, targetText, valueFields, type Key } from '../lib/bench.ts';
-import { problemsIn, shownFields, thousandths, type Texts } from '../lib/entry.ts';
+import { problemsIn, readFields, shownFields, thousandths, type Texts } from '../lib/entry.ts';
 import { optionsOf } from '../lib/options.ts';
 import { withUnit, type FieldUnit } from '../lib/quantity.ts';
 import { pathsOf } from '../lib/outbox.ts';
@@ -187,7 +187,7 @@ export class Capture {
     else bench.set(`/readings/${last.id}`, undefined);
     this.taken = this.taken.slice(0, -1);
     this.at = Math.max(0, this.kinds.findIndex(({ kind }) => kind === last.kind));
-    const values = new Set(this.values.filter(({ type }) => type !== 'length').map(({ key }) => key));
+    const values = new Set(readFields(this.values).map(({ key }) => key));
     this.draft?.restart(Object.fromEntries(Object.entries(last.texts).map(([key, text]) => [key, values.has(key) ? '' : text])));
     this.ask();
     this.view = 'read';

@@ -2,7 +2,7 @@
 import { afterTaking, readingOf, shownFields, startOf, type Texts } from '../lib/entry.ts';
 import type { FieldDescription, ReadingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
-import type { FieldUnit } from '../lib/quantity.ts';
+import { unitToStart, type FieldUnit } from '../lib/quantity.ts';
 import { bench } from './bench.svelte.ts';
 import { newReadingId, prefs } from './prefs.svelte.ts';
 
@@ -27,8 +27,7 @@ export class Draft {
   unitOf = (field: FieldDescription): FieldUnit => {
     const once = this.once[field.key];
     if (once !== undefined) return once;
-    const fallback = field.type === 'length' || field.type === 'points' ? prefs.length : 'deg';
-    const remembered = prefs.unitOf(this.unitKey(field), fallback);
+    const remembered = prefs.unitOf(this.unitKey(field), unitToStart(field, prefs.length));
     // A wheel numbered from the dead centres has its side said each time: it is never carried over.
     return field.type === 'wheel' && remembered !== 'deg' ? '' : remembered;
   };

@@ -1,5 +1,6 @@
 /** The ledger's list and the stations' descriptions, and whether the bench computer can be heard. */
 import { listEngines, listen, readStations } from '../api.ts';
+import { described } from '../lib/entry.ts';
 import type { EngineRow, LiveEvent, StationDescription } from '../types/api.ts';
 
 const kept = 'fettle.stations';
@@ -40,7 +41,7 @@ class Shop {
 
   async readStations(): Promise<void> {
     try {
-      this.stations = await readStations();
+      this.stations = (await readStations()).map((station) => ({ ...station, readings: station.readings.map(described) }));
       localStorage.setItem(kept, JSON.stringify(this.stations));
     } catch {
       if (this.stations.length === 0) setTimeout(() => void this.readStations(), 2000);

@@ -1,4 +1,5 @@
 /** The HTTP interface, as docs/api.md says it. */
+import type { Dimension } from '../lib/quantity.ts';
 import type { Build, ReadingKind, ToolKind, Turning, Valve } from './build.ts';
 
 export type Json = null | boolean | number | string | Json[] | { [key: string]: Json };
@@ -146,13 +147,120 @@ export interface CamPicture {
   card: CardCurve[];
 }
 
+interface OfValve {
+  cylinder: number;
+  valve: Valve;
+}
+
+export interface SpringCurve extends OfValve {
+  /** Height and load as read. */
+  points: [number, number][];
+  curve: [number, number][];
+  seat_height: number | null;
+  open_height: number | null;
+  solid_height: number | null;
+  /** Thickness of the shims under it now. */
+  shims: number;
+}
+
+export interface Packing {
+  found: boolean;
+  says: string;
+  spread: number;
+  /** Thicknesses of the shims under each. */
+  springs: { cylinder: number; shims: number[]; seat_load: number }[];
+}
+
+export interface SpringPicture {
+  springs: SpringCurve[];
+  packing: Partial<Record<Valve, Packing | null>>;
+}
+
+/** A place in the rocker's plane: nought at the tip of the closed valve, y along the valve, m. */
+export type Place = [number, number];
+
+export interface RockerStep {
+  rise: number;
+  lift: number;
+  ratio: number;
+  pivot: Place;
+  tip_centre: Place;
+  contact: Place;
+  cup: Place;
+  tappet: Place;
+  valve_tip: Place;
+  pushrod_angle: number;
+  tappet_side: number;
+}
+
+export interface Sweep {
+  least: number;
+  greatest: number;
+  closed: number;
+  open: number;
+  width: number;
+}
+
+export interface RockerMechanism {
+  valve: Valve;
+  tip: 'pad' | 'roller';
+  tip_radius: number;
+  sweep: Sweep | null;
+  least_sweep: (Sweep & { pushrod: number }) | null;
+  lifts: RockerStep[];
+}
+
+export interface TipMark extends OfValve {
+  offset: number;
+  width: number | null;
+  tip_half_width: number | null;
+}
+
+export interface RockerPicture {
+  mechanisms: RockerMechanism[];
+  marks: TipMark[];
+}
+
+export interface ValveClearance extends OfValve {
+  curve: { crank: number[]; clearance: number[] };
+  against_cam: { advance: number[]; clearance: number[] };
+  /** Null edges: nothing met within the search. Null: no limit to keep, or no position keeps it. */
+  window: { most_retard: number | null; most_advance: number | null; holds_now: boolean } | null;
+  limit: number | null;
+}
+
+export interface PistonValvePicture {
+  valves: ValveClearance[];
+}
+
+export interface SetValve extends OfValve {
+  /** Crank angle to the nearer ramp. */
+  margin: number;
+}
+
+export interface SettingCard {
+  plan: { positions: { crank: number; firing_cylinder: number | null; valves: SetValve[] }[]; never: SetValve[] };
+  one_at_a_time: (SetValve & { crank: number })[];
+  margin: number;
+  expanded: number;
+  basis: Partial<Record<Valve, string>>;
+}
+
 export interface Report {
   findings: Finding[];
   mistakes: Mistake[];
   corrections: Correction[];
   next_reading?: NextReading | null;
   assumptions?: string[];
-  pictures?: { tdc?: TdcPicture | null; cam?: CamPicture | null };
+  pictures?: {
+    tdc?: TdcPicture | null;
+    cam?: CamPicture | null;
+    spring?: SpringPicture | null;
+    rocker?: RockerPicture | null;
+    piston_valve?: PistonValvePicture | null;
+    /** Empty where neither lobes nor a card say when the valves move. */
+    lash?: SettingCard | Record<string, never> | null;
+  };
 }
 
 export interface UndoStep {
@@ -223,12 +331,24 @@ export type FieldType =
   | 'position'
   | 'count'
   | 'text'
-  | 'points';
+  | 'points'
+  | 'force'
+  | 'number'
+  | 'measure_list'
+  /** Of parts only. */
+  | 'rate'
+  | 'pressure'
+  | 'speed'
+  | 'mass'
+  | 'area'
+  | 'ratio';
 
 export interface FieldDescription {
   key: string;
   title: string;
   type: FieldType;
+  /** What a measure_list repeats: the server says it of the reading, not of the field (described in lib/entry.ts). */
+  of?: Dimension;
   says?: string;
   required?: boolean;
   example?: string;
