@@ -132,6 +132,38 @@ FETTLE_INLINE Answer answer(const Stopped& s, const Trace& t, const Mixture& m, 
           select(supplies, a.velocity, b.velocity)};
 }
 
+/// What the suppliers bring in, `out` kg/s, is shared by the collectors as they would take it, `in` kg/s.
+inline void share_out(const Ends& ends, const Junctions& at, const Branches& b, const Mixture& m, long from,
+                      double out, double in) {
+  const bool flows = out > 0.0 && in > 0.0;
+  const double share = flows ? out / in : 0.0;
+  for (long k = 0; k < 8; ++k) {
+    const long e = from + k;
+    const bool supplies = b.flow[k] > 0.0;
+    const double area = at.area[e];
+    double mass = flows && area > 0.0 ? b.flow[k] / area : 0.0;
+    ends.density[e] = b.density[k];
+    ends.velocity[e] = b.velocity[k];
+    ends.pressure[e] = b.pressure[k];
+    ends.burned[e] = supplies ? ends.trace_burned[e] : m.burned;
+    double energy = 0.0;
+    if (supplies) {
+      const double rho = b.density[k];
+      const double u = b.velocity[k];
+      const double total = b.pressure[k] / ends.heat_excess[e] +
+                           rho * (ends.offset[e] + ends.slope[e] * ends.trace_burned[e] + 0.5 * u * u);
+      energy = mass * (total + b.pressure[k]) / rho;
+    } else {
+      mass *= share;
+      energy = mass * m.enthalpy;
+    }
+    ends.flow_mass[e] = mass;
+    ends.flow_energy[e] = energy;
+    ends.flow_burned[e] = mass * ends.burned[e];
+    ends.flow_thrust[e] = b.pressure[k] + mass * b.velocity[k];
+  }
+}
+
 /// Solves places [from, from + 8) of the ends. Padding places have no area.
 inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, long j, int iterations) {
   const long from = at.first + 8 * j;
@@ -198,36 +230,10 @@ inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, 
     const double step = total_rate < 0.0 ? -sum(flow) / total_rate : 0.0;
     log_p += step > 0.3 ? 0.3 : (step < -0.3 ? -0.3 : step);
   }
-  const bool flows = out > 0.0 && in > 0.0;
   at.log_pressure[j] = log_p;
   at.temperature[j] = m.temperature;
   at.burned[j] = m.burned;
-  const double share = flows ? out / in : 0.0;
-  for (long k = 0; k < 8; ++k) {
-    const long e = from + k;
-    const bool supplies = b.flow[k] > 0.0;
-    const double area = at.area[e];
-    double mass = flows && area > 0.0 ? b.flow[k] / area : 0.0;
-    ends.density[e] = b.density[k];
-    ends.velocity[e] = b.velocity[k];
-    ends.pressure[e] = b.pressure[k];
-    ends.burned[e] = supplies ? ends.trace_burned[e] : m.burned;
-    double energy = 0.0;
-    if (supplies) {
-      const double rho = b.density[k];
-      const double u = b.velocity[k];
-      const double total = b.pressure[k] / ends.heat_excess[e] +
-                           rho * (ends.offset[e] + ends.slope[e] * ends.trace_burned[e] + 0.5 * u * u);
-      energy = mass * (total + b.pressure[k]) / rho;
-    } else {
-      mass *= share;
-      energy = mass * m.enthalpy;
-    }
-    ends.flow_mass[e] = mass;
-    ends.flow_energy[e] = energy;
-    ends.flow_burned[e] = mass * ends.burned[e];
-    ends.flow_thrust[e] = b.pressure[k] + mass * b.velocity[k];
-  }
+  share_out(ends, at, b, m, from, out, in);
 }
 
 inline void junctions(const Arena& arena, const Ends& ends, const Junctions& at, int iterations) {
