@@ -13,7 +13,7 @@ using namespace fettle::gasflow;
 // Arithmetic peak beside the rest, 256 bits wide: independent chains of fused products and sums.
 #if defined(__x86_64__)
 __attribute__((target("avx2,fma"))) double peak_loop(int rounds, double first) {
-  typedef double Vector __attribute__((vector_size(32)));
+  using Vector __attribute__((vector_size(32))) = double;
   Vector a = {first, 2, 3, 4};
   Vector b = a + 1, c = a + 2, d = a + 3, e = a + 4, f = a + 5, g = a + 6, h = a + 7, i = a + 8, j = a + 9;
   const Vector m = {0.999999, 0.999999, 0.999999, 0.999999};

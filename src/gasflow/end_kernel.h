@@ -193,7 +193,10 @@ inline Lanes leaving(const Stopped& s, Lanes ratio, Lanes log_b, Lanes x, int it
     const Lanes sonic = critical * total;
     const Mask choked = b2 < sonic;
     const Lanes throat = select(choked, sonic, b2);
-    const Lanes density = select(choked, exp(s.n * log(sonic)), free_density);
+    Lanes density = free_density;
+    if (any(choked)) {
+      density = select(choked, exp(s.n * log(sonic)), free_density);
+    }
     const Lanes flow = ratio * ratio * density * s.n * (total - throat);
     const Lanes flow_rate =
         select(choked, flow * (s.n + one) * total_rate / total, ratio * ratio * density * s.n * total_rate);
@@ -214,18 +217,33 @@ struct Throat {
   Lanes flow, rate;
 };
 
-inline Throat throat_inward(const Source& r, Lanes ratio, Lanes log_pressure) {
+/// What of it does not change with the face's pressure.
+struct ThroatLimits {
+  Lanes kappa, critical, critical_density;  // (γ − 1)/γ; T/T0 and density at sonic speed
+  Lanes heat, ratio2, gas_temperature;      // 2 cp T0; (throat/duct)²; R T0
+};
+
+FETTLE_INLINE ThroatLimits throat_limits(const Source& r, Lanes ratio) {
+  ThroatLimits t;
+  t.kappa = r.excess / (Lanes(1.0) + r.excess);
+  t.critical = Lanes(2.0) / (r.excess + Lanes(2.0));
+  t.gas_temperature = r.gas_constant * r.temperature;
+  t.critical_density = exp(r.log_pressure + log(t.critical) / r.excess) / t.gas_temperature;
+  t.heat = Lanes(2.0) * r.cp * r.temperature;
+  t.ratio2 = ratio * ratio;
+  return t;
+}
+
+FETTLE_INLINE Throat throat_inward(const Source& r, const ThroatLimits& c, Lanes log_pressure,
+                                   Lanes pressure) {
   const Lanes one(1.0);
-  const Lanes kappa = r.excess / (one + r.excess);
-  const Lanes critical = Lanes(2.0) / (r.excess + Lanes(2.0));
-  const Lanes still = min(exp(kappa * (log_pressure - r.log_pressure)), one);
-  const Mask choked = still < critical;
-  const Lanes t = select(choked, critical, still);
-  const Lanes density = exp(r.log_pressure + log(t) / r.excess) / (r.gas_constant * r.temperature);
-  const Lanes scale = ratio * ratio * density * density;
-  const Lanes heat = Lanes(2.0) * r.cp * r.temperature;
-  const Lanes rate = scale * heat * kappa * (Lanes(2.0) * (one - t) / r.excess - t);
-  return {scale * heat * (one - t), select(choked, Lanes(0.0), rate)};
+  const Lanes still = min(exp(c.kappa * (log_pressure - r.log_pressure)), one);
+  const Mask choked = still < c.critical;
+  const Lanes t = select(choked, c.critical, still);
+  const Lanes density = select(choked, c.critical_density, pressure / (c.gas_temperature * still));
+  const Lanes scale = c.ratio2 * density * density * c.heat;
+  const Lanes rate = scale * c.kappa * (Lanes(2.0) * (one - t) / r.excess - t);
+  return {scale * (one - t), select(choked, Lanes(0.0), rate)};
 }
 
 /// Gas entering from the reservoir: isentropic to the throat, whose pressure is the face's or the critical
@@ -233,21 +251,22 @@ inline Throat throat_inward(const Source& r, Lanes ratio, Lanes log_pressure) {
 inline Lanes entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, int iterations) {
   const Lanes one(1.0);
   const Lanes slope = s.n * s.sound;  // dw/dx
-  const Lanes critical = Lanes(2.0) / (r.excess + Lanes(2.0));
+  const ThroatLimits limits = throat_limits(r, ratio);
   const Lanes top = exp((r.log_pressure - s.log_pressure) / (s.gamma * s.n));
-  const Lanes fastest = sqrt(Lanes(2.0) * r.cp * r.temperature * (one - critical));
+  const Lanes fastest = sqrt(limits.heat * (one - limits.critical));
   // The pressure at the face only rises from that of the stopped gas, and the throat's flow falls with it.
-  const Lanes most = sqrt(throat_inward(r, ratio, s.log_pressure).flow) * r.gas_constant * r.temperature /
-                     exp(s.log_pressure);
+  const Lanes still = exp(s.log_pressure);
+  const Lanes most =
+      sqrt(throat_inward(r, limits, s.log_pressure, still).flow) * limits.gas_temperature / still;
   const Lanes high = max(min(top, one + min(fastest, most) / slope), one);
   x = min(high, max(x, one + Lanes(0.02) * (high - one)));
   const Lanes unit = one / exp(Lanes(2.0) * r.log_pressure);
   for (int i = 0; i < iterations; ++i) {
     const Lanes rise = s.gamma * s.n / x;  // d ln p/dx
     const Lanes log_pressure = s.log_pressure + s.gamma * s.n * log(x);
-    const Throat j = throat_inward(r, ratio, log_pressure);
-    const Lanes w = slope * (x - one);
     const Lanes pressure = exp(log_pressure);
+    const Throat j = throat_inward(r, limits, log_pressure, pressure);
+    const Lanes w = slope * (x - one);
     const Lanes rt = r.gas_constant * (r.temperature - Lanes(0.5) * w * w / r.cp);
     const Lanes value = pressure * pressure * w * w - j.flow * rt * rt;
     const Lanes rate = Lanes(2.0) * pressure * pressure * w * (slope + w * rise) - j.rate * rise * rt * rt +

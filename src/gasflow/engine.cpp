@@ -26,7 +26,7 @@ double relative_change(double now, double before) {
 
 }  // namespace
 
-Engine::Engine(Network network, std::vector<EngineCylinder> cylinders, std::vector<EngineValve> valves)
+Engine::Engine(Network network, const std::vector<EngineCylinder>& cylinders, std::vector<EngineValve> valves)
     : network_(std::move(network)), valves_(std::move(valves)) {
   require(!cylinders.empty(), "Engine: needs a cylinder");
   for (const EngineCylinder& c : cylinders) {
@@ -105,12 +105,65 @@ CylinderResult Engine::result_of(std::size_t i, double energy_before, const Engi
   return result;
 }
 
+void Engine::turn_once(const EngineOptions& options, const Watcher& watch, EngineResult& result) {
+  const double cycle_time = cycle / options.speed;
+  double time = 0.0;
+  while (time < cycle_time * (1.0 - 1e-12)) {
+    time += step(std::min(options.longest_turn / options.speed, cycle_time - time), options.speed);
+    ++result.steps;
+    if (watch) {
+      watch(std::min(time * options.speed, cycle), *this);
+    }
+  }
+  ++result.cycles;
+}
+
+void Engine::sum_up(const EngineOptions& options, const Balance& start, const std::vector<double>& energies,
+                    EngineResult& result) {
+  const Balance end = held();
+  double work = 0.0;
+  double blow_by = 0.0;
+  double exchanged = 0.0;  // energy that left the gas otherwise than by duct walls
+  double drawn = 0.0;
+  double friction = 0.0;
+  result.cylinders.clear();
+  for (std::size_t i = 0; i < cylinders_.size(); ++i) {
+    result.cylinders.push_back(result_of(i, energies[i], options));
+    const Cylinder& c = cylinders_[i];
+    const CycleRecord& r = c.record();
+    work += r.work;
+    blow_by += r.blow_by_mass;
+    exchanged += r.work + r.wall_heat + r.blow_by_energy - r.released;
+    drawn += r.fresh_drawn;
+    friction += options.friction.fmep(r.peak_pressure, c.stroke() * options.speed / std::numbers::pi) *
+                c.swept_volume();
+  }
+  result.mass_error = end.mass - start.mass + passed_.mass + blow_by;
+  result.duct_heat = start.energy - end.energy - passed_.energy - exchanged;
+  result.indicated_torque = work / cycle;
+  result.friction_torque = friction / cycle;
+  result.brake_torque = result.indicated_torque - result.friction_torque;
+  result.brake_power = result.brake_torque * options.speed;
+  result.fuel_flow = drawn * options.speed / cycle * network_.gas().fuel_fraction();
+}
+
+double Engine::change_since(const std::vector<CylinderResult>& before, const EngineResult& result) const {
+  double change = 0.0;
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    const CycleRecord& now = result.cylinders[i].record;
+    const CycleRecord& was = before[i].record;
+    const double least_work = 1e4 * cylinders_[i].swept_volume();  // a tenth of a bar of mean pressure
+    change = std::max({change, relative_change(now.trapped_mass, was.trapped_mass),
+                       std::abs(now.work - was.work) / std::max(std::abs(now.work), least_work)});
+  }
+  return change;
+}
+
 EngineResult Engine::run(const EngineOptions& options, const Watcher& watch) {
   require(options.speed > 0.0 && options.most_cycles >= 2 && options.tolerance > 0.0 &&
               options.longest_turn > 0.0 && options.longest_turn < 0.1 && options.reference_density > 0.0,
           "EngineOptions: out of range");
   EngineResult result;
-  const double cycle_time = cycle / options.speed;
   std::vector<CylinderResult> before;
   while (result.cycles < options.most_cycles && !result.converged) {
     passed_ = {};
@@ -120,55 +173,15 @@ EngineResult Engine::run(const EngineOptions& options, const Watcher& watch) {
       c.start_cycle();
       energies.push_back(c.energy());
     }
-    double time = 0.0;
     try {
-      while (time < cycle_time * (1.0 - 1e-12)) {
-        time += step(std::min(options.longest_turn / options.speed, cycle_time - time), options.speed);
-        ++result.steps;
-        if (watch) {
-          watch(std::min(time * options.speed, cycle), *this);
-        }
-      }
+      turn_once(options, watch, result);
     } catch (const std::exception& error) {  // a state that no gas has: report it, with what came before
       result.why = error.what();
       return result;
     }
-    ++result.cycles;
-    result.cylinders.clear();
-    const Balance end = held();
-    double work = 0.0;
-    double blow_by = 0.0;
-    double exchanged = 0.0;  // energy that left the gas otherwise than by duct walls
-    double drawn = 0.0;
-    double friction = 0.0;
-    for (std::size_t i = 0; i < cylinders_.size(); ++i) {
-      result.cylinders.push_back(result_of(i, energies[i], options));
-      const Cylinder& c = cylinders_[i];
-      const CycleRecord& r = c.record();
-      work += r.work;
-      blow_by += r.blow_by_mass;
-      exchanged += r.work + r.wall_heat + r.blow_by_energy - r.released;
-      drawn += r.fresh_drawn;
-      friction += options.friction.fmep(r.peak_pressure, c.stroke() * options.speed / std::numbers::pi) *
-                  c.swept_volume();
-    }
-    result.mass_error = end.mass - start.mass + passed_.mass + blow_by;
-    result.duct_heat = start.energy - end.energy - passed_.energy - exchanged;
-    result.indicated_torque = work / cycle;
-    result.friction_torque = friction / cycle;
-    result.brake_torque = result.indicated_torque - result.friction_torque;
-    result.brake_power = result.brake_torque * options.speed;
-    result.fuel_flow = drawn / cycle_time * network_.gas().fuel_fraction();
+    sum_up(options, start, energies, result);
     if (!before.empty()) {
-      result.last_change = 0.0;
-      for (std::size_t i = 0; i < before.size(); ++i) {
-        const CycleRecord& now = result.cylinders[i].record;
-        const CycleRecord& was = before[i].record;
-        result.last_change =
-            std::max({result.last_change, relative_change(now.trapped_mass, was.trapped_mass),
-                      std::abs(now.work - was.work) /
-                          std::max(std::abs(now.work), 1e4 * cylinders_[i].swept_volume())});
-      }
+      result.last_change = change_since(before, result);
       result.converged = result.last_change <= options.tolerance;
     }
     before = result.cylinders;

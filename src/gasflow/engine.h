@@ -73,7 +73,7 @@ struct EngineResult {
 class Engine {
  public:
   /// Throws std::invalid_argument for a valve without cylinder or end.
-  Engine(Network network, std::vector<EngineCylinder> cylinders, std::vector<EngineValve> valves);
+  Engine(Network network, const std::vector<EngineCylinder>& cylinders, std::vector<EngineValve> valves);
 
   /// Calls of the watcher after every step of the last cycle or of any: engine angle in [0, 4π) and the
   /// engine itself.
@@ -91,6 +91,10 @@ class Engine {
   double step(double longest, double speed);
   void set_valves();
   Balance held();
+  void turn_once(const EngineOptions& options, const Watcher& watch, EngineResult& result);
+  void sum_up(const EngineOptions& options, const Balance& start, const std::vector<double>& energies,
+              EngineResult& result);
+  double change_since(const std::vector<CylinderResult>& before, const EngineResult& result) const;
   CylinderResult result_of(std::size_t i, double energy_before, const EngineOptions& options) const;
 
   Network network_;

@@ -25,8 +25,7 @@ FETTLE_INLINE double sum(Lanes a) {
 /// Working numbers of the eight places of one junction.
 struct Branches {
   static constexpr int size = 8;
-  alignas(64) double x[size], flow[size], rate[size], enthalpy[size], density[size], pressure[size],
-      velocity[size];
+  alignas(64) double flow[size], density[size], pressure[size], velocity[size];
 };
 
 struct Mixture {
@@ -40,16 +39,14 @@ FETTLE_INLINE void supply(const Stopped& s, const Trace& t, Lanes log_p, Lanes r
   const Lanes steep = s.gamma * s.n;
   const Lanes critical = Lanes(2.0) / (s.gamma + one);
   const Lanes target = exp(log_p);
-  for (int i = 0; i < 2; ++i) {
-    const Lanes mach = s.n * (one - x) / x;
-    const Lanes square = one + mach * mach / s.n;
-    const Lanes dynamic = exp(Lanes(0.5) * steep * log(square));
-    p = exp(s.log_pressure + steep * log(x));
-    const Lanes lift = one + recovery * (dynamic - one);
-    const Lanes d_dynamic = -(dynamic * steep * mach) / (square * x * x);
-    rate = p * (steep / x * lift + recovery * d_dynamic);
-    x = max(critical, min(one, x + (target - p * lift) / rate));
-  }
+  const Lanes mach = s.n * (one - x) / x;
+  const Lanes square = one + mach * mach / s.n;
+  const Lanes dynamic = exp(Lanes(0.5) * steep * log(square));
+  p = exp(s.log_pressure + steep * log(x));
+  const Lanes lift = one + recovery * (dynamic - one);
+  const Lanes d_dynamic = -(dynamic * steep * mach) / (square * x * x);
+  rate = p * (steep / x * lift + recovery * d_dynamic);
+  x = max(critical, min(one, x + (target - p * lift) / rate));
   const Lanes grown = s.log_ratio + log(x);
   p = t.pressure * exp(steep * grown);
   rho = t.density * exp(s.n * grown);
@@ -72,17 +69,15 @@ FETTLE_INLINE void collect(const Stopped& s, const Mixture& m, Lanes log_p, Lane
   const Lanes warm(m.temperature);
   const Lanes fastest = sqrt(Lanes(2.0) * r * warm / (Lanes(2.0) - r / cp));  // sonic, T = 2 T0/(γ + 1)
   const Lanes high = one + fastest / slope;
-  for (int i = 0; i < 2; ++i) {
-    const Lanes w = slope * (x - one);
-    const Lanes t = warm - Lanes(0.5) * w * w / cp;
-    const Lanes dynamic = exp(power * log(warm / t));
-    p = exp(s.log_pressure + steep * log(x));
-    const Lanes lift = one + accelerates * (dynamic - one) + loss * w * w / (r * t);
-    const Lanes d_lift =
-        slope * (accelerates * dynamic * power * w / (cp * t) + Lanes(2.0) * loss * w * warm / (r * t * t));
-    rate = p * (steep / x * lift + d_lift);
-    x = max(one, min(high, x + (target - p * lift) / rate));
-  }
+  const Lanes guess = slope * (x - one);
+  const Lanes at_guess = warm - Lanes(0.5) * guess * guess / cp;
+  const Lanes dynamic = exp(power * log(warm / at_guess));
+  p = exp(s.log_pressure + steep * log(x));
+  const Lanes lift = one + accelerates * (dynamic - one) + loss * guess * guess / (r * at_guess);
+  const Lanes d_lift = slope * (accelerates * dynamic * power * guess / (cp * at_guess) +
+                                Lanes(2.0) * loss * guess * warm / (r * at_guess * at_guess));
+  rate = p * (steep / x * lift + d_lift);
+  x = max(one, min(high, x + (target - p * lift) / rate));
   const Lanes w = slope * (x - one);
   const Lanes t = warm - Lanes(0.5) * w * w / cp;
   p = exp(s.log_pressure + steep * log(x));
@@ -93,68 +88,54 @@ FETTLE_INLINE void collect(const Stopped& s, const Mixture& m, Lanes log_p, Lane
   rate = per_x * target / rate;
 }
 
-/// Solves places [from, from + 8) of the ends. Padding places have no area.
-inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, long j, int iterations) {
-  const long from = at.first + 8 * j;
-  Branches b;
-  double log_p = at.log_pressure[j];
-  Mixture m{at.temperature[j], at.burned[j], 0.0, 0.0, 0.0};
-  const Heats gas = heats(arena.gas);
-  double out = 0.0;
-  double in = 0.0;
-  for (int i = 0; i < iterations; ++i) {
-    const Thermo h = thermo(gas, Lanes(m.temperature), Lanes(m.burned));
-    alignas(64) double lane[Lanes::size];
-    store(lane, h.cp);
-    m.cp = lane[0];
-    m.gas_constant = arena.gas.fresh.gas_constant +
-                     m.burned * (arena.gas.burned.gas_constant - arena.gas.fresh.gas_constant);
-    double flow = 0.0;
-    double rate = 0.0;
-    double heat = 0.0;
-    double burned = 0.0;
-    out = in = 0.0;
-    for (long k = 0; k < 8; k += Lanes::size) {
-      const long e = from + k;
-      const Trace t = trace_at(ends, e);
-      const Stopped s = stopped(t);
-      const Lanes area = load(at.area + e);
-      const Lanes start = load(ends.x + e);
-      const Mask supplies = Lanes(log_p) < s.log_pressure;
-      Lanes xs = min(start, Lanes(1.0));
-      Lanes xc = max(start, Lanes(1.0));
-      Lanes f1, r1, d1, p1, u1, f2, r2, d2, p2, u2;
-      supply(s, t, Lanes(log_p), load(at.recovery + e), xs, f1, r1, d1, p1, u1);
-      collect(s, m, Lanes(log_p), load(at.accelerates + e), load(at.loss + e), xc, f2, r2, d2, p2, u2);
-      store(ends.x + e, select(supplies, xs, xc));
-      const Lanes f = area * select(supplies, f1, f2);
-      store(b.flow + k, f);
-      store(b.density + k, select(supplies, d1, d2));
-      store(b.pressure + k, select(supplies, p1, p2));
-      store(b.velocity + k, select(supplies, u1, u2));
-      // Stagnation enthalpy of what this pipe brings: from total energy, as the flux has it.
-      const Lanes h0 = (total_energy(t, d1, u1, p1) + p1) / d1;
-      const Lanes brought = max(f, Lanes(0.0));
-      flow += sum(f);
-      rate += sum(area * select(supplies, r1, r2));
-      out += sum(brought);
-      in += sum(max(-f, Lanes(0.0)));
-      heat += sum(brought * h0);
-      burned += sum(brought * t.burned);
-    }
-    if (out > 0.0) {
-      m.burned = burned / out;
-      m.enthalpy = heat / out;
-      store(lane, thermo(gas, Lanes(m.temperature), Lanes(m.burned)).enthalpy);
-      m.temperature += (m.enthalpy - lane[0]) / m.cp;
-    }
-    const double step = rate < 0.0 ? -flow / rate : 0.0;
-    log_p += step > 0.3 ? 0.3 : (step < -0.3 ? -0.3 : step);
+/// One pipe's answer to a pressure of the junction.
+struct Answer {
+  Lanes x, flow, rate, density, pressure, velocity;
+};
+
+/// Benson's junction: the pressure at every face is the junction's, so that x is known at once.
+FETTLE_INLINE Answer answer_plain(const Stopped& s, const Trace& t, const Mixture& m, Lanes log_p,
+                                  double pressure) {
+  const Lanes one(1.0);
+  const Lanes z = (log_p - s.log_pressure) / (s.gamma * s.n);
+  const Lanes critical = Lanes(2.0) / (s.gamma + one);
+  const Lanes x = max(critical, exp(z));
+  const Lanes u = s.n * s.sound * (one - x);
+  const Mask supplies = z < Lanes(0.0);
+  const Mask sonic = x <= critical;
+  Lanes grown = z;
+  if (any(sonic)) {
+    grown = max(z, log(critical));
   }
+  const Lanes rho_out = t.density * exp(s.n * (s.log_ratio + grown));
+  const Lanes warm = Lanes(m.temperature) - Lanes(0.5) * u * u / Lanes(m.cp);
+  const Lanes p = select(sonic, exp(s.log_pressure + s.gamma * s.n * grown), Lanes(pressure));
+  const Lanes rho_in = p / (Lanes(m.gas_constant) * warm);
+  const Lanes rho = select(supplies, rho_out, rho_in);
+  const Lanes du = -s.sound * x / s.gamma;  // d u/d ln p
+  const Lanes d_rho = select(supplies, rho / s.gamma, rho + rho * u * du / (Lanes(m.cp) * warm));
+  return {x, rho * u, select(sonic, Lanes(0.0), rho * du + d_rho * u), rho, p, u};
+}
+
+FETTLE_INLINE Answer answer(const Stopped& s, const Trace& t, const Mixture& m, Lanes log_p, Lanes recovery,
+                            Lanes accelerates, Lanes loss, Lanes start) {
+  const Mask supplies = log_p < s.log_pressure;
+  Answer a{min(start, Lanes(1.0)), {}, {}, {}, {}, {}};
+  Answer b{max(start, Lanes(1.0)), {}, {}, {}, {}, {}};
+  supply(s, t, log_p, recovery, a.x, a.flow, a.rate, a.density, a.pressure, a.velocity);
+  collect(s, m, log_p, accelerates, loss, b.x, b.flow, b.rate, b.density, b.pressure, b.velocity);
+  return {select(supplies, a.x, b.x),
+          select(supplies, a.flow, b.flow),
+          select(supplies, a.rate, b.rate),
+          select(supplies, a.density, b.density),
+          select(supplies, a.pressure, b.pressure),
+          select(supplies, a.velocity, b.velocity)};
+}
+
+/// What the suppliers bring in, `out` kg/s, is shared by the collectors as they would take it, `in` kg/s.
+inline void share_out(const Ends& ends, const Junctions& at, const Branches& b, const Mixture& m, long from,
+                      double out, double in) {
   const bool flows = out > 0.0 && in > 0.0;
-  at.log_pressure[j] = log_p;
-  at.temperature[j] = m.temperature;
-  at.burned[j] = m.burned;
   const double share = flows ? out / in : 0.0;
   for (long k = 0; k < 8; ++k) {
     const long e = from + k;
@@ -181,6 +162,78 @@ inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, 
     ends.flow_burned[e] = mass * ends.burned[e];
     ends.flow_thrust[e] = b.pressure[k] + mass * b.velocity[k];
   }
+}
+
+/// Solves places [from, from + 8) of the ends. Padding places have no area.
+inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, long j, int iterations) {
+  const long from = at.first + 8 * j;
+  Branches b;
+  double log_p = at.log_pressure[j];
+  Mixture m{at.temperature[j], at.burned[j], 0.0, 0.0, 0.0};
+  const Heats gas = heats(arena.gas);
+  double out = 0.0;
+  double in = 0.0;
+  constexpr long vectors = 8 / Lanes::size;
+  Trace traces[vectors];
+  Stopped stops[vectors];
+  bool plain = true;
+  for (long v = 0; v < vectors; ++v) {
+    const long e = from + v * Lanes::size;
+    traces[v] = trace_at(ends, e);
+    stops[v] = stopped(traces[v]);
+    plain = plain && !any((load(at.recovery + e) > Lanes(0.0)) | (load(at.accelerates + e) > Lanes(0.0)) |
+                          (load(at.loss + e) > Lanes(0.0)));
+  }
+  for (int i = 0; i < iterations; ++i) {
+    const Thermo h = thermo(gas, Lanes(m.temperature), Lanes(m.burned));
+    alignas(64) double lane[Lanes::size];
+    store(lane, h.cp);
+    m.cp = lane[0];
+    m.gas_constant = arena.gas.fresh.gas_constant +
+                     m.burned * (arena.gas.burned.gas_constant - arena.gas.fresh.gas_constant);
+    store(lane, exp(Lanes(log_p)));
+    const double pressure = lane[0];
+    Lanes flow, rate, heat, burned, out_lanes, in_lanes;
+    for (long v = 0; v < vectors; ++v) {
+      const long k = v * Lanes::size;
+      const long e = from + k;
+      const Trace& t = traces[v];
+      const Lanes area = load(at.area + e);
+      const Answer a = plain ? answer_plain(stops[v], t, m, Lanes(log_p), pressure)
+                             : answer(stops[v], t, m, Lanes(log_p), load(at.recovery + e),
+                                      load(at.accelerates + e), load(at.loss + e), load(ends.x + e));
+      store(ends.x + e, a.x);
+      const Lanes f = area * a.flow;
+      store(b.flow + k, f);
+      store(b.density + k, a.density);
+      store(b.pressure + k, a.pressure);
+      store(b.velocity + k, a.velocity);
+      // Stagnation enthalpy of what this pipe brings: from total energy, as the flux has it.
+      const Lanes h0 = (total_energy(t, a.density, a.velocity, a.pressure) + a.pressure) / a.density;
+      const Lanes brought = max(f, Lanes(0.0));
+      flow = flow + f;
+      rate = rate + area * a.rate;
+      out_lanes = out_lanes + brought;
+      in_lanes = in_lanes + (brought - f);
+      heat = heat + brought * h0;
+      burned = burned + brought * t.burned;
+    }
+    out = sum(out_lanes);
+    in = sum(in_lanes);
+    if (out > 0.0) {
+      m.burned = sum(burned) / out;
+      m.enthalpy = sum(heat) / out;
+      store(lane, thermo(gas, Lanes(m.temperature), Lanes(m.burned)).enthalpy);
+      m.temperature += (m.enthalpy - lane[0]) / m.cp;
+    }
+    const double total_rate = sum(rate);
+    const double step = total_rate < 0.0 ? -sum(flow) / total_rate : 0.0;
+    log_p += step > 0.3 ? 0.3 : (step < -0.3 ? -0.3 : step);
+  }
+  at.log_pressure[j] = log_p;
+  at.temperature[j] = m.temperature;
+  at.burned[j] = m.burned;
+  share_out(ends, at, b, m, from, out, in);
 }
 
 inline void junctions(const Arena& arena, const Ends& ends, const Junctions& at, int iterations) {

@@ -47,7 +47,7 @@ struct NetworkOptions {
   double courant = 0.8;        ///< dt (|u| + c)/Δx aimed at, (0, 0.9]
   bool minmod = false;         ///< else the MC limiter, sharper
   double wall_heat = 1.0;      ///< times the heat by Colburn's analogy, St Pr^(2/3) = f/2 with Pr = 0.7; >= 0
-  int end_iterations = 4;      ///< Newton steps at an end, warm from the last step; >= 1
+  int end_iterations = 3;      ///< Newton steps at an end, warm from the last step; >= 1
   int friction_interval = 16;  ///< steps between two evaluations of the friction factor; >= 1
   std::optional<InstructionSet> instruction_set;  ///< the machine's best unless given
 };

@@ -34,20 +34,18 @@ std::vector<std::size_t> Network::Parts::place_ends() {
   return place;
 }
 
-void Network::Parts::build_ends() {
-  const std::vector<std::size_t> place = place_ends();
-  const auto count = static_cast<std::size_t>(ends_.count);
+void Network::Parts::take_end_arrays(std::size_t count) {
   end_cells_.assign(count, cells_before / 2);
   end_ghosts_.assign(count, cells_before / 2 + 1);
   end_inners_.assign(count, cells_before / 2 - 1);
   end_store_.reserve(30, count);
-  double* sign = end_store_.take();
-  double* mirror = end_store_.take();
+  end_sign_ = end_store_.take();
+  end_mirror_ = end_store_.take();
   ends_.cell = end_cells_.data();
   ends_.ghost = end_ghosts_.data();
   ends_.inner = end_inners_.data();
-  ends_.sign = sign;
-  ends_.mirror = mirror;
+  ends_.sign = end_sign_;
+  ends_.mirror = end_mirror_;
   for (double** row : {&ends_.density, &ends_.velocity, &ends_.pressure, &ends_.burned, &ends_.trace_density,
                        &ends_.trace_velocity, &ends_.trace_pressure, &ends_.trace_burned, &ends_.heat_excess,
                        &ends_.offset, &ends_.slope, &ends_.x, &ends_.flow_mass, &ends_.flow_thrust,
@@ -63,13 +61,19 @@ void Network::Parts::build_ends() {
   slots_.assign(plans_.size(), 0);
   const GasState idle = ducts_.front().initial.front();
   for (std::size_t s = 0; s < count; ++s) {
-    sign[s] = 1.0;
-    mirror[s] = 1.0;
+    end_sign_[s] = 1.0;
+    end_mirror_[s] = 1.0;
     ends_.x[s] = 1.0;
     ends_.density[s] = arena_.now.density[0];
     ends_.pressure[s] = idle.pressure;
     put_reservoir(s, {idle.pressure, idle.temperature, 0.0, 0.0});
   }
+}
+
+void Network::Parts::build_ends() {
+  const std::vector<std::size_t> place = place_ends();
+  const auto count = static_cast<std::size_t>(ends_.count);
+  take_end_arrays(count);
   for (std::size_t i = 0; i < plans_.size(); ++i) {
     const auto& [end, plan] = plans_[i];
     const std::size_t s = place[i];
@@ -80,11 +84,11 @@ void Network::Parts::build_ends() {
     end_cells_[s] = cell;
     end_ghosts_[s] = cell + outward;
     end_inners_[s] = cell - outward;
-    sign[s] = right ? 1.0 : -1.0;
-    mirror[s] = plan.kind == EndKind::closed ? 1.0 : 0.0;
+    end_sign_[s] = right ? 1.0 : -1.0;
+    end_mirror_[s] = plan.kind == EndKind::closed ? 1.0 : 0.0;
     const GasState& g = right ? d.initial.back() : d.initial.front();
     ends_.density[s] = arena_.now.density[cell];
-    ends_.velocity[s] = sign[s] * g.velocity;
+    ends_.velocity[s] = end_sign_[s] * g.velocity;
     ends_.pressure[s] = g.pressure;
     ends_.burned[s] = g.burned;
     mutable_ratio_[s] = plan.area_ratio;
@@ -98,7 +102,11 @@ void Network::Parts::build_ends() {
     flow_slots_.push_back(s);
   }
   build_junctions();
-  // By face, as the tiles come to them.
+  sort_flows();
+}
+
+/// By face, as the tiles come to them.
+void Network::Parts::sort_flows() {
   std::vector<std::size_t> by_face(flows_.size());
   std::iota(by_face.begin(), by_face.end(), std::size_t{0});
   std::sort(by_face.begin(), by_face.end(),

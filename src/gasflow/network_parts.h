@@ -77,6 +77,8 @@ class Network::Parts {
   void build();
   void build_ends();
   std::vector<std::size_t> place_ends();
+  void take_end_arrays(std::size_t count);
+  void sort_flows();
   void build_junctions();
   void set_angle_losses();
   void check(const GasState& state) const;
@@ -86,6 +88,7 @@ class Network::Parts {
   void feed_plenums(double dt);
   void solve_ends(double dt);
   std::size_t slot(DuctEnd end) const;
+  std::size_t restricted(DuctEnd end) const;
 
   GasPair gas_;
   NetworkOptions options_;
@@ -105,6 +108,8 @@ class Network::Parts {
   std::vector<JunctionPlan> junction_plans_;
   std::vector<DuctRecord> ducts_;
   std::vector<Plenum> plenums_;
+  double* end_sign_ = nullptr;
+  double* end_mirror_ = nullptr;
   double* mutable_ratio_ = nullptr;
   double* mutable_reservoir_[6] = {};
   Junctions junctions_{};

@@ -47,11 +47,20 @@ std::size_t Network::Parts::slot(DuctEnd end) const {
   return slots_.at(2 * end.duct + (end.side == Side::right ? 1 : 0));
 }
 
+/// The slot of an end that has a restriction.
+std::size_t Network::Parts::restricted(DuctEnd end) const {
+  const std::size_t s = slot(end);
+  if (end_mirror_[s] > 0.5 || static_cast<long>(s) >= reservoir_to_) {
+    throw std::invalid_argument("Network: this end has no restriction");
+  }
+  return s;
+}
+
 void Network::Parts::set_ratio(DuctEnd end, double ratio) {
   if (!built_) {
     build();
   }
-  mutable_ratio_[slot(end)] = ratio;
+  mutable_ratio_[restricted(end)] = ratio;
 }
 
 void Network::Parts::set_outside(DuctEnd end, const GasState& outside) {
@@ -59,7 +68,7 @@ void Network::Parts::set_outside(DuctEnd end, const GasState& outside) {
     build();
   }
   check(outside);
-  put_reservoir(slot(end), outside);
+  put_reservoir(restricted(end), outside);
 }
 
 void Network::Parts::solve_ends(double dt) {

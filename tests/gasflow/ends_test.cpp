@@ -157,6 +157,11 @@ TEST(Orifice, RatioOutsideItsRangeIsRefused) {
   EXPECT_THROW(net.open_to({0, Side::left}, {}, 1.5), std::invalid_argument);
   EXPECT_THROW(net.open_to({0, Side::left}, {-1.0, 300.0, 0.0, 0.0}), std::invalid_argument);
   EXPECT_THROW(net.open_to_plenum({0, Side::left}, 3), std::invalid_argument);
+  net.close({0, Side::left});
+  net.open_to({0, Side::right}, {});
+  net.set_area_ratio({0, Side::right}, 0.5);
+  EXPECT_THROW(net.set_area_ratio({0, Side::left}, 0.5), std::invalid_argument);
+  EXPECT_THROW(net.set_outside({0, Side::right}, {0.0, 300.0, 0.0, 0.0}), std::invalid_argument);
 }
 
 }  // namespace

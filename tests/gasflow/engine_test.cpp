@@ -122,7 +122,7 @@ Engine small_engine(std::size_t count, double wall_heat) {
     net.open_to({trunk, Side::left}, fresh);
     net.open_to({tail, Side::right}, {1e5, 600.0, 0.0, 1.0});
   }
-  return {std::move(net), std::move(cylinders), std::move(valves)};
+  return {std::move(net), cylinders, std::move(valves)};
 }
 
 TEST(Engine, MassAndEnergyCloseOverACycle) {
