@@ -229,7 +229,7 @@ std::optional<PushrodChoice> nearest_root(const RockerGeometry& geometry, double
         }
         break;
       }
-      last = std::move(next);
+      last = next;
     }
   }
   return best;

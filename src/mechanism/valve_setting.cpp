@@ -207,9 +207,9 @@ class Planner {
       return;
     }
     std::vector<double> ends;
-    for (std::size_t i = 0; i < valves_.size(); ++i) {
-      ends.push_back(wrap_positive(valves_[i].opens - margin_, full_cycle));
-      ends.push_back(wrap_positive(valves_[i].closes + margin_, full_cycle));
+    for (const SettableValve& valve : valves_) {
+      ends.push_back(wrap_positive(valve.opens - margin_, full_cycle));
+      ends.push_back(wrap_positive(valve.closes + margin_, full_cycle));
     }
     std::sort(ends.begin(), ends.end());
     for (std::size_t i = 0; i < ends.size(); ++i) {

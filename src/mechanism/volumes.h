@@ -76,10 +76,10 @@ struct Cranking {
 
 /// Greatest absolute pressure of a cylinder that is cranked with the plug out and the throttle open, Pa,
 /// which the gauge's check valve holds (it shows this less ambient). From intake closing at ambient pressure,
-/// polytropic for what stays in, with a leak to ambient as an ideal nozzle, choked where the pressure
-/// says (ratio of specific heats 1.4); without a leak exactly p (V_IC/Vc)^n. The gauge's own volume belongs
-/// to `clearance`. Fourth-order Runge-Kutta and a parabola through the peak, some 1e-6 of the pressure.
-/// Throws std::invalid_argument for numbers out of range.
+/// polytropic for what stays in, with a leak to ambient as an ideal nozzle, choked where the pressure says
+/// (ratio of specific heats 1.4); without a leak exactly p (V_IC/Vc)^n. The gauge's own volume belongs to
+/// `clearance`. Fourth-order Runge-Kutta and a parabola through the peak, some 1e-6 of the pressure. Throws
+/// std::invalid_argument for numbers out of range.
 double cranking_pressure(const SliderCrank& crank, double bore, double clearance, double intake_closing,
                          const Cranking& cranking);
 

@@ -55,8 +55,7 @@ struct Loop {
   using InputType = Eigen::VectorXd;
   using ValueType = Eigen::VectorXd;
   using JacobianType = Eigen::MatrixXd;
-  static constexpr int InputsAtCompileTime = Eigen::Dynamic;
-  static constexpr int ValuesAtCompileTime = Eigen::Dynamic;
+  enum { InputsAtCompileTime = Eigen::Dynamic, ValuesAtCompileTime = Eigen::Dynamic };
   RockerGeometry g;
   double tappet_rise = 0.0;  // from the base circle
   int inputs() const { return 3; }
