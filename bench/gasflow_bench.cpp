@@ -137,6 +137,54 @@ BENCHMARK_CAPTURE(NetworkOfThirtyPipes, baseline_walls, InstructionSet::baseline
 BENCHMARK_CAPTURE(NetworkOfThirtyPipes, avx512_throttled, InstructionSet::avx512, false);
 BENCHMARK_CAPTURE(NetworkOfThirtyPipes, avx2_throttled, InstructionSet::avx2, false);
 
+enum class Ends { walls, atmosphere, junctions };
+
+/// Ninety-six pipes of four cells: all ends and hardly any cells. An end's time is the whole step over the
+/// ends, so that the two cells and the ghost that belong to each are in it.
+void EndsOfShortPipes(benchmark::State& state, InstructionSet set, Ends kind) {
+  if (skipped(state, set)) {
+    return;
+  }
+  NetworkOptions options;
+  options.instruction_set = set;
+  Network net(GasPair(isooctane, 1.0), options);
+  constexpr std::size_t pipes = 96;
+  for (std::size_t i = 0; i < pipes; ++i) {
+    Duct duct;
+    duct.length = 0.04;
+    duct.face_areas = constant_areas(1e-3, 4);
+    net.add_duct(duct, [i](double) {
+      return GasState{1.1e5 + 100.0 * static_cast<double>(i % 7), 400.0, 0.0, 0.3};
+    });
+  }
+  for (std::size_t i = 0; i < pipes; ++i) {
+    if (kind == Ends::walls) {
+      net.close({i, Side::left});
+      net.close({i, Side::right});
+    } else if (kind == Ends::atmosphere) {
+      net.open_to({i, Side::left}, {1.2e5, 350.0, 0.0, 0.0}, 0.2);
+      net.open_to({i, Side::right}, {1.0e5, 300.0, 0.0, 0.0}, 0.3);
+    } else {
+      net.open_to({i, Side::left}, {1.0e5 + (i % 4 == 0 ? 2e4 : 0.0), 350.0, 0.0, 0.0}, 0.2);
+      if (i % 4 == 3) {
+        net.join({{i - 3, Side::right}, {i - 2, Side::right}, {i - 1, Side::right}, {i, Side::right}});
+      }
+    }
+  }
+  net.step(1.0);
+  for (auto _ : state) {
+    benchmark::DoNotOptimize(net.step(1.0));
+  }
+  state.counters["s/end"] = benchmark::Counter(2.0 * pipes * static_cast<double>(state.iterations()),
+                                               benchmark::Counter::kIsRate | benchmark::Counter::kInvert);
+}
+BENCHMARK_CAPTURE(EndsOfShortPipes, avx2_walls, InstructionSet::avx2, Ends::walls);
+BENCHMARK_CAPTURE(EndsOfShortPipes, avx2_restrictions, InstructionSet::avx2, Ends::atmosphere);
+BENCHMARK_CAPTURE(EndsOfShortPipes, avx2_half_junctions, InstructionSet::avx2, Ends::junctions);
+BENCHMARK_CAPTURE(EndsOfShortPipes, avx512_walls, InstructionSet::avx512, Ends::walls);
+BENCHMARK_CAPTURE(EndsOfShortPipes, avx512_restrictions, InstructionSet::avx512, Ends::atmosphere);
+BENCHMARK_CAPTURE(EndsOfShortPipes, avx512_half_junctions, InstructionSet::avx512, Ends::junctions);
+
 }  // namespace
 
 BENCHMARK_MAIN();

@@ -56,7 +56,7 @@ ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostre
   }
   const stations::Report report = stations::prove(*read.build, {.trials = request.trials});
   if (request.json) {
-    out << stations::report_json(report).dump(2) << '\n';
+    out << stations::report_json(report, stations::JsonLayout::indented) << '\n';
   } else {
     out << report_table(*read.build, report, {request.system, request.colour});
   }

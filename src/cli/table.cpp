@@ -8,7 +8,9 @@
 
 #include "build/findings.h"
 #include "build/names.h"
+#include "stations/catalogue.h"
 #include "stations/lift_basis.h"
+#include "stations/report_json.h"
 
 namespace fettle::cli {
 namespace {
@@ -211,6 +213,63 @@ std::string singles(const Report& report, std::string_view station, const TableO
   return text;
 }
 
+/// Findings of one kind over cylinders: those with a verdict as a table, others from the least to the
+/// greatest.
+std::string kind_table(const Report& report, const build::FindingKind& kind, const TableOptions& options) {
+  std::set<int> cylinders;
+  std::set<Valve> valves;
+  bool limited = false;
+  std::optional<Finding> least, greatest;
+  for (const Finding& finding : report.findings) {
+    if (finding.id != kind.id || !finding.where.cylinder || !finding.value) {
+      continue;
+    }
+    cylinders.insert(*finding.where.cylinder);
+    if (finding.where.valve) {
+      valves.insert(*finding.where.valve);
+    }
+    limited = limited || finding.limit;
+    least = !least || *finding.value < *least->value ? finding : least;
+    greatest = !greatest || *finding.value > *greatest->value ? finding : greatest;
+  }
+  if (!least) {
+    return {};
+  }
+  const std::string unit(quantity::default_unit(kind.dimension, options.system).symbol);
+  if (!limited) {
+    return fmt::format("  {}{} to {}\n", padded(std::string(kind.title), 44),
+                       value_text(*least, options, false), value_text(*greatest, options, true));
+  }
+  std::vector<Column> table;
+  if (valves.empty()) {
+    table.push_back({"", std::string(kind.id), {}, {}, 25, true});
+  }
+  for (const Valve valve : valves) {
+    table.push_back({std::string(build::word(valve)), std::string(kind.id), valve, {}, 25, true});
+  }
+  return fmt::format("  {} ({}), {}\n", kind.title, unit, limit_text(*least, options)) +
+         cylinder_table(report, table, cylinders, options);
+}
+
+/// The stations that have no table of their own.
+std::string other_stations(const Report& report, const TableOptions& options) {
+  std::string text;
+  for (const stations::Station& station : stations::stations()) {
+    if (station.id == "tdc" || station.id == "cam") {
+      continue;
+    }
+    std::string body;
+    for (const build::FindingKind& kind : build::finding_kinds()) {
+      if (stations::station_of(kind.id) == station.id) {
+        body += kind_table(report, kind, options);
+      }
+    }
+    body += singles(report, std::string(station.id) + ".", options);
+    text += body.empty() ? "" : fmt::format("\n{}\n{}", station.title, body);
+  }
+  return text;
+}
+
 /// Limits of findings that stand in the tables, each said once.
 std::string limits_line(const Report& report, const TableOptions& options) {
   std::string text;
@@ -316,6 +375,7 @@ std::string report_table(const build::Build& build, const Report& report, const 
   text += "\nTrue TDC\n" + singles(report, "tdc.", options);
   text += "\nCam timing\n" + cam_tables(report, options) + limits_line(report, options) + "\n" +
           singles(report, "cam.", options);
+  text += other_stations(report, options);
   text += paragraphs(report, options);
   const Tally counts = tally(report);
   text += fmt::format("\n{} hold, {} fail, {} too close to call, {} open; {}\n", counts.holds, counts.fails,

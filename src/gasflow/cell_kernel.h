@@ -46,18 +46,18 @@ struct Thermo {
   Lanes difference;  // burned less fresh enthalpy
 };
 
-inline Lanes power_series(const Lanes (&a)[5], Lanes t) {
+FETTLE_INLINE Lanes power_series(const Lanes (&a)[5], Lanes t) {
   return a[0] + t * (a[1] + t * (a[2] + t * (a[3] + t * a[4])));
 }
 
-inline Thermo thermo(const HeatRange& a, Lanes t, Lanes burned) {
+FETTLE_INLINE Thermo thermo(const HeatRange& a, Lanes t, Lanes burned) {
   const Lanes difference = a.zero_difference + t * power_series(a.h_difference, t);
   return {a.zero_fresh + t * power_series(a.h_fresh, t) + burned * difference,
           power_series(a.cp_fresh, t) + burned * power_series(a.cp_difference, t), difference};
 }
 
 /// Lanes are mostly of one range.
-inline Thermo thermo(const Heats& g, Lanes t, Lanes burned) {
+FETTLE_INLINE Thermo thermo(const Heats& g, Lanes t, Lanes burned) {
   const Mask hot = t > Lanes(1000.0);
   if (!any(hot)) {
     return thermo(g.low, t, burned);
@@ -71,7 +71,7 @@ inline Thermo thermo(const Heats& g, Lanes t, Lanes burned) {
           select(hot, high.difference, low.difference)};
 }
 
-inline Lanes gas_constant(const Heats& g, Lanes burned) {
+FETTLE_INLINE Lanes gas_constant(const Heats& g, Lanes burned) {
   return g.r_fresh + burned * g.r_difference;
 }
 
@@ -84,16 +84,26 @@ struct Primitive {
   Lanes compressibility;  // 1/c²
 };
 
+/// The first part of a state: what needs no property of the gas. `energy` is internal, J/kg.
+struct Specific {
+  Lanes inverse_density, velocity, burned, energy;
+};
+
+FETTLE_INLINE Specific specific(Lanes density, Lanes momentum, Lanes energy, Lanes burned_mass) {
+  const Lanes inverse = Lanes(1.0) / density;
+  const Lanes u = momentum * inverse;
+  return {inverse, u, burned_mass * inverse, energy * inverse - Lanes(0.5) * u * u};
+}
+
 /// One Newton step from the temperature of the last step: the search goes on from step to step, and converges
 /// quadratically wherever the flow is smooth in time.
-inline Primitive primitive(const Heats& g, Lanes density, Lanes momentum, Lanes energy, Lanes burned_mass,
-                           Lanes guess) {
+FETTLE_INLINE Primitive primitive(const Heats& g, Lanes density, const Specific& cell, Lanes guess) {
   Primitive w;
   w.density = density;
-  w.inverse_density = Lanes(1.0) / density;
-  w.velocity = momentum * w.inverse_density;
-  w.burned = burned_mass * w.inverse_density;
-  const Lanes e = energy * w.inverse_density - Lanes(0.5) * w.velocity * w.velocity;
+  w.inverse_density = cell.inverse_density;
+  w.velocity = cell.velocity;
+  w.burned = cell.burned;
+  const Lanes e = cell.energy;
   const Thermo h = thermo(g, guess, w.burned);
   const Lanes r = gas_constant(g, w.burned);
   const Lanes cv = h.cp - r;
@@ -116,7 +126,7 @@ inline Primitive primitive(const Heats& g, Lanes density, Lanes momentum, Lanes 
 /// Half a limited slope: minmod, or van Leer's monotonised central one (MC). Written without signs: one of
 /// the two bounds is zero, both are where the differences disagree.
 template <bool minmod>
-inline Lanes limited(Lanes back, Lanes ahead) {
+FETTLE_INLINE Lanes limited(Lanes back, Lanes ahead) {
   const Lanes zero(0.0);
   const Lanes high = max(zero, min(back, ahead));
   const Lanes low = min(zero, max(back, ahead));
@@ -130,7 +140,7 @@ inline Lanes limited(Lanes back, Lanes ahead) {
 /// beside MC. Such a front has nothing that keeps it sharp, while sound waves stay with the milder one and
 /// with its order.
 template <bool minmod>
-inline Lanes steeply_limited(Lanes back, Lanes ahead) {
+FETTLE_INLINE Lanes steeply_limited(Lanes back, Lanes ahead) {
   if constexpr (minmod) {
     return limited<false>(back, ahead);
   }
@@ -147,7 +157,7 @@ struct Slopes {
 
 /// Of the density the part that belongs to the pressure, dp/c², goes with it; the rest is entropy.
 template <bool minmod>
-inline Slopes slopes(Lanes compressibility, const Lanes (&back)[4], const Lanes (&ahead)[4]) {
+FETTLE_INLINE Slopes slopes(Lanes compressibility, const Lanes (&back)[4], const Lanes (&ahead)[4]) {
   const Lanes p = limited<minmod>(back[2], ahead[2]);
   const Lanes entropy =
       steeply_limited<minmod>(back[0] - compressibility * back[2], ahead[0] - compressibility * ahead[2]);
@@ -167,8 +177,8 @@ struct WallTerms {
   Lanes r_wall;    // R T_wall
 };
 
-inline HalfStep half_step(const Primitive& w, const Slopes& d, Lanes half, Lanes inverse_length,
-                          Lanes widening, const WallTerms& wall) {
+FETTLE_INLINE HalfStep half_step(const Primitive& w, const Slopes& d, Lanes half, Lanes inverse_length,
+                                 Lanes widening, const WallTerms& wall) {
   const Lanes courant = (half + half) * inverse_length;
   const Lanes u = w.velocity;
   const Lanes stiffness = w.pressure + w.heat_excess * w.pressure;  // γ p
@@ -193,7 +203,7 @@ struct Flux {
 };
 
 /// The physical flux of a state at a face; `total` is energy a cubic metre.
-inline Flux physical_flux(Lanes density, Lanes velocity, Lanes pressure, Lanes total, Lanes burned) {
+FETTLE_INLINE Flux physical_flux(Lanes density, Lanes velocity, Lanes pressure, Lanes total, Lanes burned) {
   const Lanes mass = density * velocity;
   return {mass, mass * velocity + pressure, velocity * (total + pressure), mass * burned};
 }
@@ -204,7 +214,7 @@ struct WaveSpeeds {
   Lanes left, right;
 };
 
-inline WaveSpeeds wave_speeds(const Side& l, const Side& r) {
+FETTLE_INLINE WaveSpeeds wave_speeds(const Side& l, const Side& r) {
   WaveSpeeds s{min(l.velocity - l.sound, r.velocity - r.sound),
                max(l.velocity + l.sound, r.velocity + r.sound)};
   const Lanes between = Lanes(0.5) * (l.pressure + r.pressure) + Lanes(0.125) * (l.velocity - r.velocity) *
@@ -223,13 +233,22 @@ inline WaveSpeeds wave_speeds(const Side& l, const Side& r) {
   return s;
 }
 
-/// HLLC. The state between the waves moves with the contact, so that its flux is the physical one of that
-/// state; outside the waves the state is the side's own. Gas at rest at one pressure gets exactly that.
-inline Flux hllc(const Side& l, const Side& r) {
+/// The waves of a face: outer speeds and the contact's.
+struct Fan {
+  Lanes left, right, contact;
+};
+
+FETTLE_INLINE Fan fan(const Side& l, const Side& r) {
   const auto [s_l, s_r] = wave_speeds(l, r);
   const Lanes m_l = l.density * (s_l - l.velocity);
   const Lanes m_r = r.density * (s_r - r.velocity);
-  const Lanes contact = (r.pressure - l.pressure + l.velocity * m_l - r.velocity * m_r) / (m_l - m_r);
+  return {s_l, s_r, (r.pressure - l.pressure + l.velocity * m_l - r.velocity * m_r) / (m_l - m_r)};
+}
+
+/// HLLC. The state between the waves moves with the contact, so that its flux is the physical one of that
+/// state; outside the waves the state is the side's own. Gas at rest at one pressure gets exactly that.
+FETTLE_INLINE Flux hllc(const Side& l, const Side& r, const Fan& waves) {
+  const auto& [s_l, s_r, contact] = waves;
   const Mask left = contact >= Lanes(0.0);
   const Mask outside = (s_l >= Lanes(0.0)) | (s_r <= Lanes(0.0));
   const Lanes rho = select(left, l.density, r.density);

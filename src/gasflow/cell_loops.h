@@ -8,7 +8,7 @@ namespace fettle::gasflow::FETTLE_LANES {
 /// one another: primitive states by two lanes of eight, face states by one; what they have ready beyond the
 /// tile is handed on.
 struct Tile {
-  static constexpr long length = tile_cells + 40;
+  static constexpr long length = 216;  // rows 27 cache lines apart, none in step with another's sets
   struct alignas(64) Row {
     double at[length];
   };
@@ -24,28 +24,39 @@ struct Watch {
   Mask sound;
 };
 
-inline void primitives(const Arena& arena, const Heats& gas, Tile& t, long cell, long j, Watch& watch) {
+/// Each stage of a cell is a loop of its own: the chains of divisions and roots are long, and short bodies
+/// let the machine have several of them on the way at once.
+FETTLE_INLINE void specifics(const Arena& arena, Tile& t, long cell, long j) {
   const Lanes rho = load(arena.now.density + cell);
-  const Primitive w = primitive(gas, rho, load(arena.now.momentum + cell), load(arena.now.energy + cell),
-                                load(arena.now.burned + cell), load(arena.temperature + cell));
+  const Specific s = specific(rho, load(arena.now.momentum + cell), load(arena.now.energy + cell),
+                              load(arena.now.burned + cell));
+  store(t.density.at + j, rho);
+  store(t.inverse_density.at + j, s.inverse_density);
+  store(t.velocity.at + j, s.velocity);
+  store(t.burned.at + j, s.burned);
+  store(t.offset.at + j, s.energy);  // until the next stage takes it
+}
+
+FETTLE_INLINE void primitives(const Arena& arena, const Heats& gas, Tile& t, long cell, long j,
+                              Watch& watch) {
+  const Lanes rho = load(t.density.at + j);
+  const Specific s{load(t.inverse_density.at + j), load(t.velocity.at + j), load(t.burned.at + j),
+                   load(t.offset.at + j)};
+  const Primitive w = primitive(gas, rho, s, load(arena.temperature + cell));
   store(arena.temperature + cell, w.temperature);
   watch.rate = max((abs(w.velocity) + w.sound) * load(arena.inverse_length + cell), watch.rate);
   watch.sound = watch.sound & (w.pressure > Lanes(0.0)) & (w.pressure < Lanes(1e300)) & (rho > Lanes(0.0));
-  store(t.density.at + j, rho);
-  store(t.velocity.at + j, w.velocity);
   store(t.pressure.at + j, w.pressure);
-  store(t.burned.at + j, w.burned);
   store(t.sound.at + j, w.sound);
   store(t.heat_excess.at + j, w.heat_excess);
   store(t.inverse_excess.at + j, w.inverse_excess);
   store(t.offset.at + j, w.offset);
   store(t.slope.at + j, w.slope);
-  store(t.inverse_density.at + j, w.inverse_density);
   store(t.compressibility.at + j, w.compressibility);
 }
 
 template <bool minmod>
-inline void faces(const Arena& arena, const Heats& gas, Tile& t, long cell, long j, Lanes half) {
+FETTLE_INLINE void faces(const Arena& arena, const Heats& gas, Tile& t, long cell, long j, Lanes half) {
   Primitive w;
   w.density = load(t.density.at + j);
   w.velocity = load(t.velocity.at + j);
@@ -89,15 +100,30 @@ inline void faces(const Arena& arena, const Heats& gas, Tile& t, long cell, long
   both(w.burned + h.burned, d.burned, t.left_burned.at, t.right_burned.at);
 }
 
-inline void fluxes(const Arena& arena, Tile& t, long cell, long j) {
-  const Side l{load(t.right_density.at + j),  load(t.right_velocity.at + j), load(t.right_pressure.at + j),
-               load(t.right_burned.at + j),   load(t.sound.at + j),          load(t.heat_excess.at + j),
-               load(t.inverse_excess.at + j), load(t.offset.at + j),         load(t.slope.at + j)};
+FETTLE_INLINE Side left_of(const Tile& t, long j) {
+  return {load(t.right_density.at + j),  load(t.right_velocity.at + j), load(t.right_pressure.at + j),
+          load(t.right_burned.at + j),   load(t.sound.at + j),          load(t.heat_excess.at + j),
+          load(t.inverse_excess.at + j), load(t.offset.at + j),         load(t.slope.at + j)};
+}
+
+FETTLE_INLINE Side right_of(const Tile& t, long j) {
   const long k = j + 1;
-  const Side r{load(t.left_density.at + k),   load(t.left_velocity.at + k), load(t.left_pressure.at + k),
-               load(t.left_burned.at + k),    load(t.sound.at + k),         load(t.heat_excess.at + k),
-               load(t.inverse_excess.at + k), load(t.offset.at + k),        load(t.slope.at + k)};
-  const Flux f = hllc(l, r);
+  return {load(t.left_density.at + k),   load(t.left_velocity.at + k), load(t.left_pressure.at + k),
+          load(t.left_burned.at + k),    load(t.sound.at + k),         load(t.heat_excess.at + k),
+          load(t.inverse_excess.at + k), load(t.offset.at + k),        load(t.slope.at + k)};
+}
+
+/// The waves wait where the flows will be put.
+FETTLE_INLINE void fans(Tile& t, long j) {
+  const Fan waves = fan(left_of(t, j), right_of(t, j));
+  store(t.mass.at + j, waves.left);
+  store(t.thrust.at + j, waves.right);
+  store(t.energy.at + j, waves.contact);
+}
+
+FETTLE_INLINE void fluxes(const Arena& arena, Tile& t, long cell, long j) {
+  const Fan waves{load(t.mass.at + j), load(t.thrust.at + j), load(t.energy.at + j)};
+  const Flux f = hllc(left_of(t, j), right_of(t, j), waves);
   const Lanes area = load(arena.face_area + cell);
   store(t.mass.at + j, area * f.mass);
   store(t.thrust.at + j, f.thrust);
@@ -107,7 +133,7 @@ inline void fluxes(const Arena& arena, Tile& t, long cell, long j) {
 
 /// The pressure of the cell at the half step is taken off both thrusts, which puts the pressure on the
 /// widening walls into the difference: gas at rest stays so exactly.
-inline void update(const Arena& arena, const Heats& gas, const Tile& t, long cell, long j, Lanes dt) {
+FETTLE_INLINE void update(const Arena& arena, const Heats& gas, const Tile& t, long cell, long j, Lanes dt) {
   const Lanes rho = Lanes(0.5) * (load(t.left_density.at + j) + load(t.right_density.at + j));
   const Lanes u = Lanes(0.5) * (load(t.left_velocity.at + j) + load(t.right_velocity.at + j));
   const Lanes p = Lanes(0.5) * (load(t.left_pressure.at + j) + load(t.right_pressure.at + j));
@@ -125,7 +151,7 @@ inline void update(const Arena& arena, const Heats& gas, const Tile& t, long cel
   store(arena.next.burned + cell, load(arena.now.burned + cell) - change(t.burned_flow.at));
 }
 
-inline void hand_on(Tile& t) {
+FETTLE_INLINE void hand_on(Tile& t) {
   constexpr long n = Lanes::size;
   Tile::Row* const states[] = {&t.density, &t.velocity,        &t.pressure,       &t.burned,
                                &t.sound,   &t.heat_excess,     &t.inverse_excess, &t.offset,
@@ -146,13 +172,15 @@ inline void hand_on(Tile& t) {
 }
 
 template <bool minmod>
-CellsResult cells_loop(const Arena& arena, double dt, const EndFlow* ends, long end_count) {
+CellsResult cells_loop(const Arena& given, double dt, const EndFlow* ends, long end_count) {
   constexpr long n = Lanes::size;
+  const Arena arena = given;  // its own copy: lanes stored might change the caller's
   const Lanes half(0.5 * dt);
   const Heats gas = heats(arena.gas);
   Tile t;
   Watch watch{Lanes(0.0), Lanes(0.0) <= Lanes(0.0)};
   for (long j = 0; j < 24; j += n) {
+    specifics(arena, t, j, j);
     primitives(arena, gas, t, j, j, watch);
   }
   for (long j = 8; j < 16; j += n) {
@@ -168,10 +196,16 @@ CellsResult cells_loop(const Arena& arena, double dt, const EndFlow* ends, long 
     const long count = past - start < tile_cells ? past - start : tile_cells;
     const long shift = start - 8;
     for (long j = 24; j < count + 24; j += n) {
+      specifics(arena, t, shift + j, j);
+    }
+    for (long j = 24; j < count + 24; j += n) {
       primitives(arena, gas, t, shift + j, j, watch);
     }
     for (long j = 16; j < count + 16; j += n) {
       faces<minmod>(arena, gas, t, shift + j, j, half);
+    }
+    for (long j = 8; j < count + 8; j += n) {
+      fans(t, j);
     }
     for (long j = 8; j < count + 8; j += n) {
       fluxes(arena, t, shift + j, j);

@@ -29,8 +29,10 @@ inline void scatter(double* values, const long* index, Lanes from) {
 }
 
 inline Primitive gathered(const Arena& a, const Heats& gas, const long* index) {
-  return primitive(gas, gather(a.now.density, index), gather(a.now.momentum, index),
-                   gather(a.now.energy, index), gather(a.now.burned, index), gather(a.temperature, index));
+  const Lanes rho = gather(a.now.density, index);
+  const Specific s =
+      specific(rho, gather(a.now.momentum, index), gather(a.now.energy, index), gather(a.now.burned, index));
+  return primitive(gas, rho, s, gather(a.temperature, index));
 }
 
 /// Fills the ghosts (the wall's mirror, else the line through the cell and the face as last solved) and

@@ -171,7 +171,7 @@ GasPair::GasPair(const Fuel& fuel, double equivalence_ratio) {
   heat_ = fuel_fraction_ * (fuel.lower_heating_value - unused / fuel_mass);
 }
 
-GasPair GasPair::perfect(double gas_constant, double heat_ratio) {
+GasPair GasPair::perfect(double gas_constant, double heat_ratio, double heat_of_combustion) {
   if (!(gas_constant > 0.0 && heat_ratio > 1.0)) {
     throw std::invalid_argument("GasPair::perfect: needs R > 0 and a heat ratio above one");
   }
@@ -179,6 +179,7 @@ GasPair GasPair::perfect(double gas_constant, double heat_ratio) {
   pair.fresh_.gas_constant = gas_constant;
   pair.fresh_.cp_low[0] = pair.fresh_.cp_high[0] = gas_constant * heat_ratio / (heat_ratio - 1.0);
   pair.burned_ = pair.fresh_;
+  pair.heat_ = heat_of_combustion;
   return pair;
 }
 

@@ -55,7 +55,7 @@ class GasPair {
   /// Charge of a fuel at an equivalence ratio in (0, 2]; throws std::invalid_argument outside.
   GasPair(const Fuel& fuel, double equivalence_ratio);
   /// Both gases the same, perfect, with constant heats; h = cp T (its datum at absolute zero).
-  static GasPair perfect(double gas_constant, double heat_ratio);
+  static GasPair perfect(double gas_constant, double heat_ratio, double heat_of_combustion = 0.0);
   /// Dry air and burned gas of nothing: air in both places, cp(T).
   static GasPair dry_air();
 

@@ -6,7 +6,7 @@
 namespace fettle::gasflow {
 
 /// Cells a tile: its buffers stay in the first-level cache.
-inline constexpr long tile_cells = 128;
+inline constexpr long tile_cells = 96;
 /// Padding of every array: cells before the first, and past the last that the tiles read.
 inline constexpr long cells_before = 8;
 inline constexpr long cells_past = 160;
@@ -106,6 +106,20 @@ struct Reservoirs {
   const double* gas_constant;  ///< J/(kg K)
 };
 
+/// Junctions, each with eight places among the ends from `first` on. `area`, `recovery` (η), `accelerates`
+/// (a) and `loss` (K) are as long as the ends (junction_kernel.h). Padding places have no area.
+struct Junctions {
+  long count;
+  long first;
+  const double* area;
+  const double* recovery;
+  const double* accelerates;
+  const double* loss;
+  double* log_pressure;  ///< of each junction: warm starts
+  double* temperature;
+  double* burned;
+};
+
 /// Kernels of one instruction set.
 struct Kernels {
   const char* name;
@@ -115,6 +129,7 @@ struct Kernels {
   void (*traces)(const Arena&, const Ends&, double dt, bool minmod);
   void (*closed)(const Ends&, long from, long to);
   void (*reservoirs)(const Ends&, const Reservoirs&, long from, long to, int iterations);
+  void (*junctions)(const Arena&, const Ends&, const Junctions&, int iterations);
 };
 
 const Kernels* kernels_avx512();  ///< nullptr where the compiler did not make them

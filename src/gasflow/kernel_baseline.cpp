@@ -1,12 +1,12 @@
 #include "gasflow/cell_loops.h"
-#include "gasflow/end_kernel.h"
+#include "gasflow/junction_kernel.h"
 
 namespace fettle::gasflow {
 
 const Kernels* kernels_baseline() {
   namespace own = FETTLE_LANES;
-  static constexpr Kernels made{"baseline",  own::Lanes::size, own::cells,     own::friction,
-                                own::traces, own::closed,      own::reservoirs};
+  static constexpr Kernels made{"baseline",  own::Lanes::size, own::cells,      own::friction,
+                                own::traces, own::closed,      own::reservoirs, own::junctions};
   return &made;
 }
 

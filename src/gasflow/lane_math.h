@@ -14,14 +14,14 @@ struct Split {
 
 #if defined(__AVX512F__) && defined(__AVX512DQ__)
 
-inline Split split(Lanes x) {
+FETTLE_INLINE Split split(Lanes x) {
   return {Lanes(_mm512_maskz_getmant_pd(0xff, x.v, _MM_MANT_NORM_1_2, _MM_MANT_SIGN_src)),
           Lanes(_mm512_maskz_getexp_pd(0xff, x.v))};
 }
-inline Lanes nearest(Lanes x) {
+FETTLE_INLINE Lanes nearest(Lanes x) {
   return Lanes(_mm512_maskz_roundscale_pd(0xff, x.v, _MM_FROUND_TO_NEAREST_INT | _MM_FROUND_NO_EXC));
 }
-inline Lanes scale(Lanes x, Lanes whole) {
+FETTLE_INLINE Lanes scale(Lanes x, Lanes whole) {
   return Lanes(_mm512_maskz_scalef_pd(0xff, x.v, whole.v));
 }
 
@@ -31,7 +31,7 @@ inline Lanes scale(Lanes x, Lanes whole) {
 constexpr double whole_bits = 4503599627370496.0;  // 2^52
 
 #if defined(__AVX2__) && defined(__FMA__)
-inline Split split(Lanes x) {
+FETTLE_INLINE Split split(Lanes x) {
   const __m256i bits = _mm256_castpd_si256(x.v);
   const __m256i fraction = _mm256_and_si256(bits, _mm256_set1_epi64x(0x000fffffffffffff));
   const __m256i one = _mm256_set1_epi64x(0x3ff0000000000000);
@@ -40,15 +40,15 @@ inline Split split(Lanes x) {
   return {Lanes(_mm256_castsi256_pd(_mm256_or_si256(fraction, one))),
           Lanes(_mm256_castsi256_pd(biased)) - Lanes(whole_bits + 1023.0)};
 }
-inline Lanes nearest(Lanes x) {
+FETTLE_INLINE Lanes nearest(Lanes x) {
   return Lanes(_mm256_round_pd(x.v, _MM_FROUND_TO_NEAREST_INT | _MM_FROUND_NO_EXC));
 }
-inline Lanes scale(Lanes x, Lanes whole) {
+FETTLE_INLINE Lanes scale(Lanes x, Lanes whole) {
   const Lanes biased = whole + Lanes(whole_bits + 1023.0);
   return x * Lanes(_mm256_castsi256_pd(_mm256_slli_epi64(_mm256_castpd_si256(biased.v), 52)));
 }
 #else
-inline Split split(Lanes x) {
+FETTLE_INLINE Split split(Lanes x) {
   const __m128i bits = _mm_castpd_si128(x.v);
   const __m128i fraction = _mm_and_si128(bits, _mm_set1_epi64x(0x000fffffffffffff));
   const __m128i one = _mm_set1_epi64x(0x3ff0000000000000);
@@ -56,11 +56,11 @@ inline Split split(Lanes x) {
   return {Lanes(_mm_castsi128_pd(_mm_or_si128(fraction, one))),
           Lanes(_mm_castsi128_pd(biased)) - Lanes(whole_bits + 1023.0)};
 }
-inline Lanes nearest(Lanes x) {
+FETTLE_INLINE Lanes nearest(Lanes x) {
   const Lanes shift(1.5 * whole_bits);
   return (x + shift) - shift;
 }
-inline Lanes scale(Lanes x, Lanes whole) {
+FETTLE_INLINE Lanes scale(Lanes x, Lanes whole) {
   const Lanes biased = whole + Lanes(whole_bits + 1023.0);
   return x * Lanes(_mm_castsi128_pd(_mm_slli_epi64(_mm_castpd_si128(biased.v), 52)));
 }
@@ -68,22 +68,22 @@ inline Lanes scale(Lanes x, Lanes whole) {
 
 #else
 
-inline Split split(Lanes x) {
+FETTLE_INLINE Split split(Lanes x) {
   int e = 0;
   const double m = std::frexp(x.v, &e);
   return {{2.0 * m}, {static_cast<double>(e - 1)}};
 }
-inline Lanes nearest(Lanes x) {
+FETTLE_INLINE Lanes nearest(Lanes x) {
   return {std::nearbyint(x.v)};
 }
-inline Lanes scale(Lanes x, Lanes whole) {
+FETTLE_INLINE Lanes scale(Lanes x, Lanes whole) {
   return {std::ldexp(x.v, static_cast<int>(whole.v))};
 }
 
 #endif
 
 /// ln m = 2 artanh((m - 1)/(m + 1)) by its series, m brought into [1/√2, √2].
-inline Lanes log(Lanes x) {
+FETTLE_INLINE Lanes log(Lanes x) {
   const Split parts = split(x);
   const Mask upper = parts.mantissa > Lanes(1.4142135623730951);
   const Lanes m = select(upper, Lanes(0.5) * parts.mantissa, parts.mantissa);
@@ -99,7 +99,7 @@ inline Lanes log(Lanes x) {
 }
 
 /// 2^k times Taylor's series of what is left, within ln 2/2.
-inline Lanes exp(Lanes x) {
+FETTLE_INLINE Lanes exp(Lanes x) {
   const Lanes k = nearest(x * Lanes(1.4426950408889634));
   const Lanes r = (x - k * Lanes(0.69314718036912382)) - k * Lanes(1.9082149292705877e-10);
   Lanes sum(1.0 / 6227020800.0);

@@ -20,6 +20,13 @@
 #include <cmath>
 #endif
 
+// Forced: a call a lane operation would undo it.
+#if defined(__GNUC__)
+#define FETTLE_INLINE [[gnu::always_inline]] inline
+#else
+#define FETTLE_INLINE inline
+#endif
+
 namespace fettle::gasflow::FETTLE_LANES {
 
 #if defined(__AVX512F__) && defined(__AVX512DQ__)
@@ -35,47 +42,47 @@ struct Lanes {
 struct Mask {
   __mmask8 m;
 };
-inline Lanes load(const double* p) {
+FETTLE_INLINE Lanes load(const double* p) {
   return Lanes(_mm512_loadu_pd(p));
 }
-inline void store(double* p, Lanes a) {
+FETTLE_INLINE void store(double* p, Lanes a) {
   _mm512_storeu_pd(p, a.v);
 }
-inline Lanes sqrt(Lanes a) {
+FETTLE_INLINE Lanes sqrt(Lanes a) {
   return Lanes(_mm512_maskz_sqrt_pd(0xff, a.v));
 }
-inline Lanes min(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes min(Lanes a, Lanes b) {
   return Lanes(_mm512_maskz_min_pd(0xff, a.v, b.v));
 }
-inline Lanes max(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes max(Lanes a, Lanes b) {
   return Lanes(_mm512_maskz_max_pd(0xff, a.v, b.v));
 }
-inline Lanes abs(Lanes a) {
+FETTLE_INLINE Lanes abs(Lanes a) {
   return Lanes(_mm512_maskz_andnot_pd(0xff, _mm512_set1_pd(-0.0), a.v));
 }
 /// The magnitude a, not negative, with the sign of s.
-inline Lanes signed_as(Lanes a, Lanes s) {
+FETTLE_INLINE Lanes signed_as(Lanes a, Lanes s) {
   return Lanes(_mm512_maskz_or_pd(0xff, a.v, _mm512_maskz_and_pd(0xff, _mm512_set1_pd(-0.0), s.v)));
 }
-inline Mask operator<(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<(Lanes a, Lanes b) {
   return {_mm512_cmp_pd_mask(a.v, b.v, _CMP_LT_OQ)};
 }
-inline Mask operator<=(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<=(Lanes a, Lanes b) {
   return {_mm512_cmp_pd_mask(a.v, b.v, _CMP_LE_OQ)};
 }
-inline Mask operator|(Mask a, Mask b) {
+FETTLE_INLINE Mask operator|(Mask a, Mask b) {
   return {static_cast<__mmask8>(a.m | b.m)};
 }
-inline Mask operator&(Mask a, Mask b) {
+FETTLE_INLINE Mask operator&(Mask a, Mask b) {
   return {static_cast<__mmask8>(a.m & b.m)};
 }
-inline Mask operator!(Mask a) {
+FETTLE_INLINE Mask operator!(Mask a) {
   return {static_cast<__mmask8>(~a.m)};
 }
-inline bool any(Mask a) {
+FETTLE_INLINE bool any(Mask a) {
   return a.m != 0;
 }
-inline Lanes select(Mask m, Lanes a, Lanes b) {
+FETTLE_INLINE Lanes select(Mask m, Lanes a, Lanes b) {
   return Lanes(_mm512_mask_blend_pd(m.m, b.v, a.v));
 }
 
@@ -91,46 +98,46 @@ struct Lanes {
 struct Mask {
   __m256d m;
 };
-inline Lanes load(const double* p) {
+FETTLE_INLINE Lanes load(const double* p) {
   return Lanes(_mm256_loadu_pd(p));
 }
-inline void store(double* p, Lanes a) {
+FETTLE_INLINE void store(double* p, Lanes a) {
   _mm256_storeu_pd(p, a.v);
 }
-inline Lanes sqrt(Lanes a) {
+FETTLE_INLINE Lanes sqrt(Lanes a) {
   return Lanes(_mm256_sqrt_pd(a.v));
 }
-inline Lanes min(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes min(Lanes a, Lanes b) {
   return Lanes(_mm256_min_pd(a.v, b.v));
 }
-inline Lanes max(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes max(Lanes a, Lanes b) {
   return Lanes(_mm256_max_pd(a.v, b.v));
 }
-inline Lanes abs(Lanes a) {
+FETTLE_INLINE Lanes abs(Lanes a) {
   return Lanes(_mm256_andnot_pd(_mm256_set1_pd(-0.0), a.v));
 }
-inline Lanes signed_as(Lanes a, Lanes s) {
+FETTLE_INLINE Lanes signed_as(Lanes a, Lanes s) {
   return Lanes(_mm256_or_pd(a.v, _mm256_and_pd(_mm256_set1_pd(-0.0), s.v)));
 }
-inline Mask operator<(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<(Lanes a, Lanes b) {
   return {_mm256_cmp_pd(a.v, b.v, _CMP_LT_OQ)};
 }
-inline Mask operator<=(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<=(Lanes a, Lanes b) {
   return {_mm256_cmp_pd(a.v, b.v, _CMP_LE_OQ)};
 }
-inline Mask operator|(Mask a, Mask b) {
+FETTLE_INLINE Mask operator|(Mask a, Mask b) {
   return {_mm256_or_pd(a.m, b.m)};
 }
-inline Mask operator&(Mask a, Mask b) {
+FETTLE_INLINE Mask operator&(Mask a, Mask b) {
   return {_mm256_and_pd(a.m, b.m)};
 }
-inline Mask operator!(Mask a) {
+FETTLE_INLINE Mask operator!(Mask a) {
   return {_mm256_xor_pd(a.m, _mm256_castsi256_pd(_mm256_set1_epi64x(-1)))};
 }
-inline bool any(Mask a) {
+FETTLE_INLINE bool any(Mask a) {
   return _mm256_movemask_pd(a.m) != 0;
 }
-inline Lanes select(Mask m, Lanes a, Lanes b) {
+FETTLE_INLINE Lanes select(Mask m, Lanes a, Lanes b) {
   return Lanes(_mm256_blendv_pd(b.v, a.v, m.m));
 }
 
@@ -146,46 +153,46 @@ struct Lanes {
 struct Mask {
   __m128d m;
 };
-inline Lanes load(const double* p) {
+FETTLE_INLINE Lanes load(const double* p) {
   return Lanes(_mm_loadu_pd(p));
 }
-inline void store(double* p, Lanes a) {
+FETTLE_INLINE void store(double* p, Lanes a) {
   _mm_storeu_pd(p, a.v);
 }
-inline Lanes sqrt(Lanes a) {
+FETTLE_INLINE Lanes sqrt(Lanes a) {
   return Lanes(_mm_sqrt_pd(a.v));
 }
-inline Lanes min(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes min(Lanes a, Lanes b) {
   return Lanes(_mm_min_pd(a.v, b.v));
 }
-inline Lanes max(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes max(Lanes a, Lanes b) {
   return Lanes(_mm_max_pd(a.v, b.v));
 }
-inline Lanes abs(Lanes a) {
+FETTLE_INLINE Lanes abs(Lanes a) {
   return Lanes(_mm_andnot_pd(_mm_set1_pd(-0.0), a.v));
 }
-inline Lanes signed_as(Lanes a, Lanes s) {
+FETTLE_INLINE Lanes signed_as(Lanes a, Lanes s) {
   return Lanes(_mm_or_pd(a.v, _mm_and_pd(_mm_set1_pd(-0.0), s.v)));
 }
-inline Mask operator<(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<(Lanes a, Lanes b) {
   return {_mm_cmplt_pd(a.v, b.v)};
 }
-inline Mask operator<=(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<=(Lanes a, Lanes b) {
   return {_mm_cmple_pd(a.v, b.v)};
 }
-inline Mask operator|(Mask a, Mask b) {
+FETTLE_INLINE Mask operator|(Mask a, Mask b) {
   return {_mm_or_pd(a.m, b.m)};
 }
-inline Mask operator&(Mask a, Mask b) {
+FETTLE_INLINE Mask operator&(Mask a, Mask b) {
   return {_mm_and_pd(a.m, b.m)};
 }
-inline Mask operator!(Mask a) {
+FETTLE_INLINE Mask operator!(Mask a) {
   return {_mm_xor_pd(a.m, _mm_castsi128_pd(_mm_set1_epi64x(-1)))};
 }
-inline bool any(Mask a) {
+FETTLE_INLINE bool any(Mask a) {
   return _mm_movemask_pd(a.m) != 0;
 }
-inline Lanes select(Mask m, Lanes a, Lanes b) {
+FETTLE_INLINE Lanes select(Mask m, Lanes a, Lanes b) {
   return Lanes(_mm_or_pd(_mm_and_pd(m.m, a.v), _mm_andnot_pd(m.m, b.v)));
 }
 
@@ -200,70 +207,70 @@ struct Lanes {
 struct Mask {
   bool m;
 };
-inline Lanes load(const double* p) {
+FETTLE_INLINE Lanes load(const double* p) {
   return {*p};
 }
-inline void store(double* p, Lanes a) {
+FETTLE_INLINE void store(double* p, Lanes a) {
   *p = a.v;
 }
-inline Lanes sqrt(Lanes a) {
+FETTLE_INLINE Lanes sqrt(Lanes a) {
   return {std::sqrt(a.v)};
 }
-inline Lanes min(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes min(Lanes a, Lanes b) {
   return a.v < b.v ? a : b;
 }
-inline Lanes max(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes max(Lanes a, Lanes b) {
   return a.v > b.v ? a : b;
 }
-inline Lanes abs(Lanes a) {
+FETTLE_INLINE Lanes abs(Lanes a) {
   return {std::fabs(a.v)};
 }
-inline Lanes signed_as(Lanes a, Lanes s) {
+FETTLE_INLINE Lanes signed_as(Lanes a, Lanes s) {
   return {std::copysign(a.v, s.v)};
 }
-inline Mask operator<(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<(Lanes a, Lanes b) {
   return {a.v < b.v};
 }
-inline Mask operator<=(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator<=(Lanes a, Lanes b) {
   return {a.v <= b.v};
 }
-inline Mask operator|(Mask a, Mask b) {
+FETTLE_INLINE Mask operator|(Mask a, Mask b) {
   return {a.m || b.m};
 }
-inline Mask operator&(Mask a, Mask b) {
+FETTLE_INLINE Mask operator&(Mask a, Mask b) {
   return {a.m && b.m};
 }
-inline Mask operator!(Mask a) {
+FETTLE_INLINE Mask operator!(Mask a) {
   return {!a.m};
 }
-inline bool any(Mask a) {
+FETTLE_INLINE bool any(Mask a) {
   return a.m;
 }
-inline Lanes select(Mask m, Lanes a, Lanes b) {
+FETTLE_INLINE Lanes select(Mask m, Lanes a, Lanes b) {
   return m.m ? a : b;
 }
 
 #endif
 
-inline Lanes operator+(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes operator+(Lanes a, Lanes b) {
   return Lanes(a.v + b.v);
 }
-inline Lanes operator-(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes operator-(Lanes a, Lanes b) {
   return Lanes(a.v - b.v);
 }
-inline Lanes operator*(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes operator*(Lanes a, Lanes b) {
   return Lanes(a.v * b.v);
 }
-inline Lanes operator/(Lanes a, Lanes b) {
+FETTLE_INLINE Lanes operator/(Lanes a, Lanes b) {
   return Lanes(a.v / b.v);
 }
-inline Lanes operator-(Lanes a) {
+FETTLE_INLINE Lanes operator-(Lanes a) {
   return Lanes(-a.v);
 }
-inline Mask operator>(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator>(Lanes a, Lanes b) {
   return b < a;
 }
-inline Mask operator>=(Lanes a, Lanes b) {
+FETTLE_INLINE Mask operator>=(Lanes a, Lanes b) {
   return b <= a;
 }
 

@@ -83,6 +83,18 @@ void Network::open_to_plenum(DuctEnd end, std::size_t plenum, double area_ratio)
   parts_->add_end(end, {EndKind::plenum, plenum, {}, area_ratio});
 }
 
+void Network::join(const std::vector<DuctEnd>& pipes, const std::vector<double>& directions) {
+  require(pipes.size() >= 2 && pipes.size() <= 8, "Network: a junction takes two to eight pipes");
+  require(directions.empty() || directions.size() == pipes.size(),
+          "Network: one direction for each pipe, or none");
+  parts_->add_junction({pipes, directions, false, 0.0});
+}
+
+void Network::step_in_area(DuctEnd one, DuctEnd other, double loss) {
+  require(loss >= 0.0, "Network: a loss cannot be negative");
+  parts_->add_junction({{one, other}, {}, true, loss});
+}
+
 void Network::set_area_ratio(DuctEnd end, double ratio) {
   require(ratio >= 0.0 && ratio <= 1.0, "Network: an area ratio must lie within 0 and 1");
   parts_->set_ratio(end, ratio);
@@ -149,6 +161,10 @@ std::size_t Network::real_cells() const {
   return parts_->real_cells();
 }
 
+std::vector<DuctEnd> Network::open_ends() const {
+  return parts_->open_ends();
+}
+
 double Network::area(DuctEnd end) const {
   return parts_->area(end);
 }
@@ -161,8 +177,8 @@ const GasPair& Network::gas() const {
 // arrays
 
 void Store::reserve(std::size_t arrays, std::size_t cells) {
-  // Bases off the multiples of 4096 bytes, which the cache would put into the same sets.
-  stride_ = (cells + 511) / 512 * 512 + 8;
+  // Bases off the multiples of 4096 bytes, which the cache would put into the same sets: 27 lines apart.
+  stride_ = (cells + 511) / 512 * 512 + 216;
   memory_.assign(arrays * stride_ + 8, 0.0);
   used_ = 0;
 }
@@ -206,6 +222,23 @@ void Network::Parts::add_end(DuctEnd end, const EndPlan& plan) {
     check(plan.outside);
   }
   plans_.emplace_back(end, plan);
+}
+
+void Network::Parts::add_junction(const JunctionPlan& plan) {
+  for (const DuctEnd& end : plan.pipes) {
+    add_end(end, {EndKind::junction, junction_plans_.size(), {}, 0.0});
+  }
+  junction_plans_.push_back(plan);
+}
+
+std::vector<DuctEnd> Network::Parts::open_ends() const {
+  std::vector<DuctEnd> open;
+  for (const auto& [end, plan] : plans_) {
+    if (plan.kind == EndKind::outside) {
+      open.push_back(end);
+    }
+  }
+  return open;
 }
 
 void Network::Parts::check(const GasState& s) const {

@@ -93,6 +93,16 @@ class Network {
   void open_to(DuctEnd end, const GasState& outside, double area_ratio = 1.0);
   void open_to_plenum(DuctEnd end, std::size_t plenum, double area_ratio = 1.0);
 
+  /// Two to eight pipes that meet (Benson, *The Thermodynamics and Gas Dynamics of Internal-Combustion
+  /// Engines*, vol. 1, the constant-pressure junction). With `directions`, radians from any axis in which
+  /// each pipe leads away from the junction, the gas entering a pipe loses C ρ u², C = 1.6 - 1.6 θ/167 deg
+  /// with θ its angle to the pipe that supplies most, none above 167 deg (Blair, *Design and Simulation of
+  /// Four-Stroke Engines*, section 2.14, from memory).
+  void join(const std::vector<DuctEnd>& pipes, const std::vector<double>& directions = {});
+  /// A step in area between two pipes: into the narrower one without loss, into the wider one with Borda and
+  /// Carnot's, ½ ρ (u1 - u2)²; plus `loss` times ρ u² in the pipe that the gas enters.
+  void step_in_area(DuctEnd one, DuctEnd other, double loss = 0.0);
+
   /// Effective area of the restriction (discharge coefficient times throat) over the duct's, within [0, 1].
   void set_area_ratio(DuctEnd end, double ratio);
   void set_outside(DuctEnd end, const GasState& outside);
@@ -111,7 +121,8 @@ class Network {
   Totals plenum_totals() const;
   double time() const;
   std::size_t real_cells() const;
-  double area(DuctEnd end) const;  ///< of the duct at its end, m2
+  std::vector<DuctEnd> open_ends() const;  ///< those given to open_to
+  double area(DuctEnd end) const;          ///< of the duct at its end, m2
   const GasPair& gas() const;
 
  private:

@@ -21,14 +21,21 @@ class Store {
   std::size_t used_ = 0;
 };
 
-enum class EndKind { closed, outside, plenum };
+enum class EndKind { closed, outside, plenum, junction };
 
 /// What was asked for at an end.
 struct EndPlan {
   EndKind kind = EndKind::closed;
-  std::size_t plenum = 0;
+  std::size_t number = 0;  // of the plenum or junction
   GasState outside;
   double area_ratio = 0.0;
+};
+
+struct JunctionPlan {
+  std::vector<DuctEnd> pipes;
+  std::vector<double> directions;  // rad; empty: no loss by angle
+  bool area_step = false;
+  double loss = 0.0;
 };
 
 class Network::Parts {
@@ -39,6 +46,7 @@ class Network::Parts {
   std::size_t add_duct(const Duct& duct, const std::function<GasState(double)>& initial);
   std::size_t add_plenum(double volume, const GasState& state);
   void add_end(DuctEnd end, const EndPlan& plan);
+  void add_junction(const JunctionPlan& plan);
   void set_ratio(DuctEnd end, double ratio);
   void set_outside(DuctEnd end, const GasState& outside);
   double step(double longest);
@@ -51,6 +59,7 @@ class Network::Parts {
   Totals plenum_totals() const;
   double time() const { return time_; }
   std::size_t real_cells() const { return real_cells_; }
+  std::vector<DuctEnd> open_ends() const;
   double area(DuctEnd end) const;
   const GasPair& gas() const { return gas_; }
 
@@ -67,6 +76,9 @@ class Network::Parts {
 
   void build();
   void build_ends();
+  std::vector<std::size_t> place_ends();
+  void build_junctions();
+  void set_angle_losses();
   void check(const GasState& state) const;
   void put_cell(std::size_t i, const GasState& state);
   void put_reservoir(std::size_t slot, const GasState& state);
@@ -90,11 +102,16 @@ class Network::Parts {
   std::vector<std::size_t> slots_;                                 // of duct end 2 duct + side
   std::vector<std::pair<std::size_t, std::size_t>> plenum_slots_;  // slot, plenum
   std::vector<std::pair<DuctEnd, EndPlan>> plans_;
+  std::vector<JunctionPlan> junction_plans_;
   std::vector<DuctRecord> ducts_;
   std::vector<Plenum> plenums_;
   double* mutable_ratio_ = nullptr;
   double* mutable_reservoir_[6] = {};
-  long closed_to_ = 0;  // slots [0, closed_to_) are walls, the rest have reservoirs
+  Junctions junctions_{};
+  std::vector<double> junction_state_;
+  double* branch_loss_ = nullptr;
+  long closed_to_ = 0;     // slots [0, closed_to_) are walls,
+  long reservoir_to_ = 0;  // up to here reservoirs, then eight for each junction
   std::size_t next_cell_ = static_cast<std::size_t>(cells_before);
   std::size_t real_cells_ = 0;
   int next_friction_ = 0;

@@ -34,94 +34,6 @@ Network::Parts::Parts(const GasPair& gas, const NetworkOptions& options)
   arena_.heat_factor = options.wall_heat * std::pow(prandtl, -2.0 / 3.0);
 }
 
-void Network::Parts::build_ends() {
-  // Walls first, then reservoirs, each kind filled up to lanes of eight by idle walls in the padding.
-  std::vector<std::size_t> order(plans_.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_partition(order.begin(), order.end(),
-                        [&](std::size_t i) { return plans_[i].second.kind == EndKind::closed; });
-  const auto walls = static_cast<std::size_t>(std::count_if(
-      plans_.begin(), plans_.end(), [](const auto& p) { return p.second.kind == EndKind::closed; }));
-  const std::size_t wall_slots = (walls + 7) / 8 * 8;
-  const std::size_t count = wall_slots + (plans_.size() - walls + 7) / 8 * 8;
-  closed_to_ = static_cast<long>(wall_slots);
-  end_cells_.assign(count, cells_before / 2);
-  end_ghosts_.assign(count, cells_before / 2 + 1);
-  end_inners_.assign(count, cells_before / 2 - 1);
-  end_store_.reserve(26, count);
-  double* sign = end_store_.take();
-  double* mirror = end_store_.take();
-  ends_.count = static_cast<long>(count);
-  ends_.cell = end_cells_.data();
-  ends_.ghost = end_ghosts_.data();
-  ends_.inner = end_inners_.data();
-  ends_.sign = sign;
-  ends_.mirror = mirror;
-  for (double** row : {&ends_.density, &ends_.velocity, &ends_.pressure, &ends_.burned, &ends_.trace_density,
-                       &ends_.trace_velocity, &ends_.trace_pressure, &ends_.trace_burned, &ends_.heat_excess,
-                       &ends_.offset, &ends_.slope, &ends_.x, &ends_.flow_mass, &ends_.flow_thrust,
-                       &ends_.flow_energy, &ends_.flow_burned}) {
-    *row = end_store_.take();
-  }
-  mutable_ratio_ = end_store_.take();
-  for (double*& row : mutable_reservoir_) {
-    row = end_store_.take();
-  }
-  behind_ = {mutable_ratio_,        mutable_reservoir_[0], mutable_reservoir_[1], mutable_reservoir_[2],
-             mutable_reservoir_[3], mutable_reservoir_[4], mutable_reservoir_[5]};
-  slots_.assign(plans_.size(), 0);
-  const GasState idle = ducts_.front().initial.front();
-  for (std::size_t s = 0; s < count; ++s) {
-    sign[s] = 1.0;
-    mirror[s] = 1.0;
-    ends_.x[s] = 1.0;
-    ends_.density[s] = arena_.now.density[0];
-    ends_.pressure[s] = idle.pressure;
-    put_reservoir(s, {idle.pressure, idle.temperature, 0.0, 0.0});
-  }
-  std::size_t next = 0;
-  for (const std::size_t i : order) {
-    const auto& [end, plan] = plans_[i];
-    const std::size_t s = next < walls ? next : wall_slots + next - walls;
-    ++next;
-    const DuctRecord& d = ducts_[end.duct];
-    const bool right = end.side == Side::right;
-    const auto cell = static_cast<long>(right ? d.first + d.cells - 1 : d.first);
-    const long outward = right ? 1 : -1;
-    end_cells_[s] = cell;
-    end_ghosts_[s] = cell + outward;
-    end_inners_[s] = cell - outward;
-    sign[s] = right ? 1.0 : -1.0;
-    mirror[s] = plan.kind == EndKind::closed ? 1.0 : 0.0;
-    const GasState& g = right ? d.initial.back() : d.initial.front();
-    ends_.density[s] = arena_.now.density[cell];
-    ends_.velocity[s] = sign[s] * g.velocity;
-    ends_.pressure[s] = g.pressure;
-    ends_.burned[s] = g.burned;
-    mutable_ratio_[s] = plan.area_ratio;
-    slots_[2 * end.duct + (right ? 1 : 0)] = s;
-    if (plan.kind == EndKind::outside) {
-      put_reservoir(s, plan.outside);
-    } else if (plan.kind == EndKind::plenum) {
-      plenum_slots_.emplace_back(s, plan.plenum);
-    }
-    flows_.push_back({right ? cell : cell - 1, 0.0, 0.0, 0.0, 0.0});
-    flow_slots_.push_back(s);
-  }
-  // By face, as the tiles come to them.
-  std::vector<std::size_t> by_face(flows_.size());
-  std::iota(by_face.begin(), by_face.end(), std::size_t{0});
-  std::sort(by_face.begin(), by_face.end(),
-            [&](std::size_t a, std::size_t b) { return flows_[a].face < flows_[b].face; });
-  const auto flows = flows_;
-  const auto slots = flow_slots_;
-  for (std::size_t i = 0; i < by_face.size(); ++i) {
-    flows_[i] = flows[by_face[i]];
-    flow_slots_[i] = slots[by_face[i]];
-    flow_areas_.push_back(arena_.face_area[flows_[i].face]);
-  }
-}
-
 void Network::Parts::put_reservoir(std::size_t s, const GasState& g) {
   mutable_reservoir_[0][s] = g.pressure;
   mutable_reservoir_[1][s] = g.temperature;
@@ -153,7 +65,9 @@ void Network::Parts::set_outside(DuctEnd end, const GasState& outside) {
 void Network::Parts::solve_ends(double dt) {
   kernels_.traces(arena_, ends_, dt, options_.minmod);
   kernels_.closed(ends_, 0, closed_to_);
-  kernels_.reservoirs(ends_, behind_, closed_to_, ends_.count, options_.end_iterations);
+  kernels_.reservoirs(ends_, behind_, closed_to_, reservoir_to_, options_.end_iterations);
+  set_angle_losses();
+  kernels_.junctions(arena_, ends_, junctions_, options_.end_iterations);
   for (std::size_t i = 0; i < flows_.size(); ++i) {
     const std::size_t s = flow_slots_[i];
     const double along = ends_.sign[s] * flow_areas_[i];

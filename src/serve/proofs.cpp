@@ -24,26 +24,21 @@ bool same_value(const std::optional<double>& a, const std::optional<double>& b) 
   return std::abs(*a - *b) <= rounding * std::max({std::abs(*a), std::abs(*b), 1e-3});
 }
 
-ordered_json standing(const Finding* finding) {
-  if (finding == nullptr) {
-    return {{"value", nullptr}, {"verdict", nullptr}};
-  }
-  const ordered_json all = stations::finding_json(*finding);
-  ordered_json one{{"value", all.at("value")}};
-  if (all.contains("expanded")) {
-    one["expanded"] = all.at("expanded");
-  }
-  one["verdict"] = all.at("verdict");
-  return one;
+ordered_json movement(const Finding& named, const Finding* from, const Finding* to) {
+  return {{"id", named.id},
+          {"where", stations::where_json(named.where)},
+          {"unit", stations::unit_of(named.id)},
+          {"from", stations::standing_json(from)},
+          {"to", stations::standing_json(to)}};
 }
 
-ordered_json movement(const Finding& named, const Finding* from, const Finding* to) {
-  const ordered_json all = stations::finding_json(named);
-  return {{"id", named.id},
-          {"where", all.at("where")},
-          {"unit", all.at("unit")},
-          {"from", standing(from)},
-          {"to", standing(to)}};
+/// An object's text with one more member at its end.
+std::string with_pictures(std::string object, const ordered_json& pictures) {
+  object.pop_back();
+  object += R"(,"pictures":)";
+  object += pictures.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
+  object += '}';
+  return object;
 }
 
 }  // namespace
@@ -53,14 +48,13 @@ Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::M
   const build::ReadBuild read = build::read_document(document);
   if (!read.build) {
     proof.problems = read.problems;
-    proof.json = stations::report_json({}).dump();
+    proof.json = stations::report_json({});
     return proof;
   }
   const stations::Sources sources(*read.build, memory);
   proof.report = stations::prove(sources);
-  ordered_json json = stations::report_json(proof.report);
-  json["pictures"] = stations::pictures_json(sources, proof.report);
-  proof.json = json.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
+  proof.json =
+      with_pictures(stations::report_json(proof.report), stations::pictures_json(sources, proof.report));
   return proof;
 }
 

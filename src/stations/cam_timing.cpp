@@ -5,6 +5,7 @@
 
 #include "build/names.h"
 #include "stations/limits.h"
+#include "stations/lobe_memo.h"
 #include "stations/true_tdc.h"
 
 namespace fettle::stations {
@@ -169,10 +170,21 @@ Group slack_group() {
   }};
 }
 
+bool readings_are_of_now(const Observed& observed, const LobeKey& key, const LobeReadings& readings) {
+  const auto& lobes = observed.sources().inventory().lobes;
+  const auto found = lobes.find(key);
+  return found != lobes.end() && &found->second == &readings;
+}
+
 }  // namespace
 
 std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
                                    TdcOfWheels& tdc_of) {
+  // Only lobes as the set stands now are remembered: those of earlier positions are other readings.
+  const bool now = observed.memo() != nullptr && readings_are_of_now(observed, key, readings);
+  if (const auto* unmoved = now ? observed.memo()->unmoved(key, observed.moved()) : nullptr) {
+    return *unmoved;
+  }
   const auto tdc = tdc_of(wheel_of(observed.build(), readings));
   if (!tdc) {
     return std::nullopt;

@@ -9,9 +9,6 @@ namespace {
 
 using build::ReadingKind;
 
-constexpr std::string_view makers_sheet =
-    "Follow the maker's sheet and local codes. These figures do not replace them.";
-
 Station true_tdc() {
   return {"tdc",
           "True TDC",

@@ -5,6 +5,10 @@
 /// The parts of the catalogue that are written elsewhere than in catalogue.cpp.
 namespace fettle::stations {
 
+/// Stands at the end of every station's cautions.
+inline constexpr std::string_view makers_sheet =
+    "Follow the maker's sheet and local codes. These figures do not replace them.";
+
 Station springs_text();
 Station rockers_text();
 Station piston_valve_text();

@@ -35,7 +35,7 @@ Station springs_text() {
               "See that both locks have seated before the compressor comes off, and tap the stem with a soft "
               "hammer from "
               "the side.",
-              "Follow the maker's sheet and local codes. These figures do not replace them.",
+              makers_sheet,
           },
           {ReadingKind::installed_height, ReadingKind::spring_load, ReadingKind::solid_height,
            ReadingKind::retainer_gap},
@@ -68,7 +68,7 @@ Station rockers_text() {
           "out.",
           "After preload is set, wait for the plungers to bleed down before you turn: a valve held open can "
           "meet the piston.",
-          makers_sheet,
+          "Follow the maker's sheet and local codes. These figures do not replace them.",
       },
       {ReadingKind::tip_mark, ReadingKind::preload_turns, ReadingKind::plunger_depth, ReadingKind::lobe_top,
        ReadingKind::lobe_sweep},
@@ -103,7 +103,7 @@ Station piston_valve_text() {
           "a piston.",
           "Keep fingers out from between valve, spring and rocker while somebody turns.",
           "Take all clay out again before the head goes on for good.",
-          "Follow the maker's sheet and local codes. These figures do not replace them.",
+          makers_sheet,
       },
       {ReadingKind::valve_drop, ReadingKind::clay, ReadingKind::notch_gap},
       {"piston_valve.clearance", "piston_valve.cam_room"}};
@@ -134,7 +134,7 @@ Station lash_text() {
           "Turn the crank by hand with the plugs out. Keep fingers out of rockers and springs while somebody "
           "turns.",
           "A hot engine burns: gloves, and no loose sleeves near pulleys and fans.",
-          "Follow the maker's sheet and local codes. These figures do not replace them.",
+          makers_sheet,
       },
       {ReadingKind::valve_lash},
       {"lash.gap"}};

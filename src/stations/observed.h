@@ -9,6 +9,8 @@
 
 namespace fettle::stations {
 
+class LobeMemo;
+
 /// Which inputs a calculation has looked at.
 using Used = std::vector<bool>;
 
@@ -43,6 +45,15 @@ class Observed {
   Observed(const Sources& sources, std::span<const double> values, Used* used = nullptr,
            const WhatIf& what_if = {})
       : sources_(sources), values_(values), used_(used), what_if_(what_if) {}
+
+  /// The same, told which inputs are not at their estimates and where the lobes of the others stand already.
+  Observed(const Sources& sources, std::span<const double> values, const LobeMemo& memo,
+           std::span<const std::size_t> moved)
+      : sources_(sources), values_(values), memo_(&memo), moved_(moved) {}
+
+  /// Null: every lobe is to be worked out.
+  const LobeMemo* memo() const { return memo_; }
+  std::span<const std::size_t> moved() const { return moved_; }
 
   const WhatIf& what_if() const { return what_if_; }
   /// The same readings without the correction.
@@ -80,8 +91,10 @@ class Observed {
 
   const Sources& sources_;
   std::span<const double> values_;
-  Used* used_;
-  WhatIf what_if_;
+  Used* used_ = nullptr;
+  WhatIf what_if_ = {};
+  const LobeMemo* memo_ = nullptr;
+  std::span<const std::size_t> moved_ = {};
 };
 
 }  // namespace fettle::stations

@@ -8,6 +8,7 @@
 #include "stations/corrections.h"
 #include "stations/lift_basis.h"
 #include "stations/limits.h"
+#include "stations/lobe_memo.h"
 #include "stations/next_reading.h"
 #include "stations/station_work.h"
 
@@ -32,9 +33,23 @@ std::vector<double> in_order(const std::vector<Valued>& values, const std::vecto
   return ordered;
 }
 
-metrology::Model model_of(const Group& group, const Sources& sources, const std::vector<Valued>& nominal) {
-  return [&group, &sources, &nominal](std::span<const double> inputs) {
-    return in_order(group.evaluate(Observed(sources, inputs)), nominal);
+/// Inputs that are not at their estimates.
+std::vector<std::size_t> moved_inputs(const Sources& sources, std::span<const double> inputs) {
+  std::vector<std::size_t> moved;
+  const auto& estimates = sources.estimates();
+  for (std::size_t i = 0; i < inputs.size(); ++i) {
+    if (inputs[i] != estimates[i]) {
+      moved.push_back(i);
+    }
+  }
+  return moved;
+}
+
+metrology::Model model_of(const Group& group, const Sources& sources, const LobeMemo& memo,
+                          const std::vector<Valued>& nominal) {
+  return [&group, &sources, &memo, &nominal](std::span<const double> inputs) {
+    const auto moved = moved_inputs(sources, inputs);
+    return in_order(group.evaluate(Observed(sources, inputs, memo, moved)), nominal);
   };
 }
 
@@ -100,7 +115,7 @@ void add_trials(std::vector<Finding>& findings, std::size_t first, const metrolo
   }
 }
 
-void add_group(const Group& group, const Sources& sources, const ProveOptions& options,
+void add_group(const Group& group, const Sources& sources, const LobeMemo& memo, const ProveOptions& options,
                std::vector<Finding>& findings) {
   Used used(sources.inputs().size(), false);
   const std::vector<Valued> nominal = group.evaluate(Observed(sources, sources.estimates(), &used));
@@ -114,7 +129,7 @@ void add_group(const Group& group, const Sources& sources, const ProveOptions& o
       propagation.which->push_back(i);
     }
   }
-  const auto model = model_of(group, sources, nominal);
+  const auto model = model_of(group, sources, memo, nominal);
   const auto propagated = metrology::propagate(model, sources.inputs(), propagation);
   const std::size_t first = findings.size();
   for (std::size_t i = 0; i < nominal.size(); ++i) {
@@ -156,8 +171,9 @@ Report prove(const build::Build& build, const ProveOptions& options) {
 
 Report prove(const Sources& sources, const ProveOptions& options) {
   Report report;
+  const LobeMemo memo(sources);
   for (const Group& group : all_groups(sources)) {
-    add_group(group, sources, options, report.findings);
+    add_group(group, sources, memo, options, report.findings);
   }
   for (const StationWork& station : station_work()) {
     add_missing(station.missing(sources), sources.build(), report.findings);

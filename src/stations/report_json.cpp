@@ -2,16 +2,243 @@
 
 #include <cmath>
 
+#include <rapidjson/prettywriter.h>
+#include <rapidjson/stringbuffer.h>
+#include <rapidjson/writer.h>
+
 #include "build/findings.h"
 #include "build/names.h"
+#include "stations/station_work.h"
 
 namespace fettle::stations {
 namespace {
 
 using nlohmann::ordered_json;
 
-ordered_json number_or_null(const std::optional<double>& value) {
-  return value && std::isfinite(*value) ? ordered_json(*value) : ordered_json(nullptr);
+std::string_view verdict_word(metrology::Verdict verdict) {
+  return verdict == metrology::Verdict::too_close ? "too_close" : metrology::name(verdict);
+}
+
+/// Writes a report as it goes: a report of a whole engine is some hundreds of kilobytes, and to build it up
+/// as a tree first costs more than to work it out.
+template <class Writer>
+class ReportWriter {
+ public:
+  explicit ReportWriter(Writer& writer) : w_(writer) {}
+
+  void report(const Report& report) {
+    w_.StartObject();
+    list("findings", report.findings, [this](const Finding& one) { finding(one); });
+    list("mistakes", report.mistakes, [this](const Mistake& one) { mistake(one); });
+    list("corrections", report.corrections, [this](const Correction& one) { correction(one); });
+    key("next_reading");
+    report.next_reading ? next_reading(*report.next_reading) : null();
+    list("assumptions", report.assumptions, [this](const std::string& one) { text(one); });
+    w_.EndObject();
+  }
+
+ private:
+  void key(std::string_view name) { w_.Key(name.data(), static_cast<rapidjson::SizeType>(name.size())); }
+  void text(std::string_view value) {
+    w_.String(value.data(), static_cast<rapidjson::SizeType>(value.size()));
+  }
+  void null() { w_.Null(); }
+  void number(double value) { std::isfinite(value) ? w_.Double(value) : w_.Null(); }
+  void number(const std::optional<double>& value) { value ? number(*value) : null(); }
+  void member(std::string_view name, std::string_view value) {
+    key(name);
+    text(value);
+  }
+  void member(std::string_view name, double value) {
+    key(name);
+    number(value);
+  }
+  template <class T, class One>
+  void list(std::string_view name, const std::vector<T>& all, One one) {
+    key(name);
+    w_.StartArray();
+    for (const T& item : all) {
+      one(item);
+    }
+    w_.EndArray();
+  }
+
+  void where(const Where& where) {
+    key("where");
+    w_.StartObject();
+    if (where.cylinder) {
+      key("cylinder");
+      w_.Int(*where.cylinder);
+    }
+    if (where.valve) {
+      member("valve", build::word(*where.valve));
+    }
+    if (where.at) {
+      member("at", *where.at);
+    }
+    w_.EndObject();
+  }
+
+  void verdict(const std::optional<metrology::Verdict>& verdict) {
+    key("verdict");
+    verdict ? text(verdict_word(*verdict)) : null();
+  }
+
+  void limit(const LimitInForce& limit) {
+    key("limit");
+    w_.StartObject();
+    key("min");
+    number(limit.min);
+    key("max");
+    number(limit.max);
+    member("source", limit.source);
+    w_.EndObject();
+  }
+
+  void share(const Share& share) {
+    w_.StartObject();
+    if (share.reading) {
+      key("reading");
+      w_.Int(*share.reading);
+    } else {
+      member("tool", share.tool);
+    }
+    member("label", share.label);
+    member("share", share.share);
+    w_.EndObject();
+  }
+
+  void finding(const Finding& finding) {
+    w_.StartObject();
+    member("id", finding.id);
+    member("station", station_of(finding.id));
+    where(finding.where);
+    member("unit", unit_of(finding.id));
+    key("value");
+    number(finding.value);
+    if (finding.value) {
+      member("u", finding.u);
+      member("dof", finding.dof);
+      member("expanded", finding.expanded);
+    }
+    if (finding.limit) {
+      limit(*finding.limit);
+    }
+    verdict(finding.verdict);
+    if (!finding.basis.empty()) {
+      member("basis", finding.basis);
+    }
+    if (!finding.needs.empty()) {
+      member("needs", finding.needs);
+    }
+    list("shares", finding.shares, [this](const Share& one) { share(one); });
+    if (finding.trials) {
+      key("trials");
+      w_.StartObject();
+      member("mean", finding.trials->mean);
+      member("u", finding.trials->u);
+      member("low", finding.trials->low);
+      member("high", finding.trials->high);
+      w_.EndObject();
+    }
+    w_.EndObject();
+  }
+
+  void mistake(const Mistake& mistake) {
+    w_.StartObject();
+    member("id", mistake.id);
+    member("station", station_of(mistake.id));
+    list("readings", mistake.readings, [this](int reading) { w_.Int(reading); });
+    key("cylinder");
+    mistake.cylinder ? w_.Int(*mistake.cylinder) : w_.Null();
+    member("says", mistake.says);
+    member("do_next", mistake.do_next);
+    w_.EndObject();
+  }
+
+  void side(std::string_view name, const Finding& finding) {
+    key(name);
+    w_.StartObject();
+    key("value");
+    number(finding.value);
+    member("expanded", finding.expanded);
+    verdict(finding.verdict);
+    w_.EndObject();
+  }
+
+  void effect(const Effect& effect) {
+    w_.StartObject();
+    member("id", effect.from.id);
+    where(effect.from.where);
+    member("unit", unit_of(effect.from.id));
+    side("from", effect.from);
+    side("to", effect.to);
+    w_.EndObject();
+  }
+
+  void operation(const Operation& operation) {
+    w_.StartObject();
+    member("path", operation.path);
+    key("value");
+    const std::string value = operation.value.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
+    w_.RawValue(value.data(), value.size(), rapidjson::kStringType);
+    w_.EndObject();
+  }
+
+  void correction(const Correction& correction) {
+    w_.StartObject();
+    member("id", correction.id);
+    member("station", station_of(correction.id));
+    member("says", correction.says);
+    key("recommended");
+    w_.Bool(correction.recommended);
+    list("operations", correction.operations, [this](const Operation& one) { operation(one); });
+    list("effects", correction.effects, [this](const Effect& one) { effect(one); });
+    w_.EndObject();
+  }
+
+  void next_reading(const NextReading& next) {
+    w_.StartObject();
+    member("says", next.says);
+    member("station", station_of(next.finding));
+    key("reading");
+    next.reading ? w_.Int(*next.reading) : w_.Null();
+    member("tool", next.tool);
+    member("finding", next.finding);
+    where(next.where);
+    member("expanded_from", next.expanded_from);
+    member("expanded_to", next.expanded_to);
+    w_.EndObject();
+  }
+
+  Writer& w_;
+};
+
+template <class Writer>
+std::string written(const Report& report) {
+  rapidjson::StringBuffer buffer;
+  Writer writer(buffer);
+  if constexpr (requires { writer.SetIndent(' ', 2); }) {
+    writer.SetIndent(' ', 2);
+  }
+  ReportWriter<Writer>(writer).report(report);
+  return {buffer.GetString(), buffer.GetSize()};
+}
+
+}  // namespace
+
+std::string report_json(const Report& report, JsonLayout layout) {
+  return layout == JsonLayout::indented ? written<rapidjson::PrettyWriter<rapidjson::StringBuffer>>(report)
+                                        : written<rapidjson::Writer<rapidjson::StringBuffer>>(report);
+}
+
+std::string_view station_of(std::string_view id) {
+  return id.substr(0, id.find('.'));
+}
+
+std::string_view unit_of(std::string_view id) {
+  const build::FindingKind* kind = build::finding_kind(id);
+  return kind == nullptr ? std::string_view() : quantity::si_unit(kind->dimension);
 }
 
 ordered_json where_json(const Where& where) {
@@ -20,7 +247,7 @@ ordered_json where_json(const Where& where) {
     json["cylinder"] = *where.cylinder;
   }
   if (where.valve) {
-    json["valve"] = std::string(build::word(*where.valve));
+    json["valve"] = build::word(*where.valve);
   }
   if (where.at) {
     json["at"] = *where.at;
@@ -28,138 +255,18 @@ ordered_json where_json(const Where& where) {
   return json;
 }
 
-std::string unit_of(const std::string& id) {
-  const build::FindingKind* kind = build::finding_kind(id);
-  return kind == nullptr ? "" : std::string(quantity::si_unit(kind->dimension));
-}
-
-/// The word of a verdict on the wire.
-ordered_json verdict_json(const std::optional<metrology::Verdict>& verdict) {
-  if (!verdict) {
-    return nullptr;
+ordered_json standing_json(const Finding* finding) {
+  ordered_json json{{"value", nullptr}, {"verdict", nullptr}};
+  if (finding == nullptr) {
+    return json;
   }
-  return *verdict == metrology::Verdict::too_close ? "too_close" : std::string(metrology::name(*verdict));
-}
-
-ordered_json limit_json(const LimitInForce& limit) {
-  return {{"min", number_or_null(limit.min)}, {"max", number_or_null(limit.max)}, {"source", limit.source}};
-}
-
-ordered_json shares_json(const std::vector<Share>& shares) {
-  ordered_json list = ordered_json::array();
-  for (const Share& share : shares) {
-    ordered_json one = ordered_json::object();
-    if (share.reading) {
-      one["reading"] = *share.reading;
-    } else {
-      one["tool"] = share.tool;
-    }
-    one["label"] = share.label;
-    one["share"] = share.share;
-    list.push_back(std::move(one));
+  if (finding->value && std::isfinite(*finding->value)) {
+    json["value"] = *finding->value;
+    json["expanded"] = finding->expanded;
   }
-  return list;
-}
-
-ordered_json side_of_effect(const Finding& finding) {
-  return {{"value", number_or_null(finding.value)},
-          {"expanded", finding.expanded},
-          {"verdict", verdict_json(finding.verdict)}};
-}
-
-ordered_json correction_json(const Correction& correction) {
-  ordered_json json{{"id", correction.id},
-                    {"station", station_of(correction.id)},
-                    {"says", correction.says},
-                    {"recommended", correction.recommended}};
-  json["operations"] = ordered_json::array();
-  for (const Operation& operation : correction.operations) {
-    json["operations"].push_back({{"path", operation.path}, {"value", operation.value}});
+  if (finding->verdict) {
+    json["verdict"] = verdict_word(*finding->verdict);
   }
-  json["effects"] = ordered_json::array();
-  for (const Effect& effect : correction.effects) {
-    json["effects"].push_back({{"id", effect.from.id},
-                               {"where", where_json(effect.from.where)},
-                               {"unit", unit_of(effect.from.id)},
-                               {"from", side_of_effect(effect.from)},
-                               {"to", side_of_effect(effect.to)}});
-  }
-  return json;
-}
-
-ordered_json mistake_json(const Mistake& mistake) {
-  ordered_json json{{"id", mistake.id}, {"station", station_of(mistake.id)}, {"readings", mistake.readings}};
-  json["cylinder"] = mistake.cylinder ? ordered_json(*mistake.cylinder) : ordered_json(nullptr);
-  json["says"] = mistake.says;
-  json["do_next"] = mistake.do_next;
-  return json;
-}
-
-ordered_json next_reading_json(const NextReading& next) {
-  ordered_json json{{"says", next.says}, {"station", station_of(next.finding)}};
-  json["reading"] = next.reading ? ordered_json(*next.reading) : ordered_json(nullptr);
-  json["tool"] = next.tool;
-  json["finding"] = next.finding;
-  json["where"] = where_json(next.where);
-  json["expanded_from"] = next.expanded_from;
-  json["expanded_to"] = next.expanded_to;
-  return json;
-}
-
-}  // namespace
-
-std::string station_of(const std::string& id) {
-  return id.substr(0, id.find('.'));
-}
-
-ordered_json finding_json(const Finding& finding) {
-  ordered_json json{{"id", finding.id},
-                    {"station", station_of(finding.id)},
-                    {"where", where_json(finding.where)},
-                    {"unit", unit_of(finding.id)},
-                    {"value", number_or_null(finding.value)}};
-  if (finding.value) {
-    json["u"] = finding.u;
-    json["dof"] = number_or_null(finding.dof);
-    json["expanded"] = finding.expanded;
-  }
-  if (finding.limit) {
-    json["limit"] = limit_json(*finding.limit);
-  }
-  json["verdict"] = verdict_json(finding.verdict);
-  if (!finding.basis.empty()) {
-    json["basis"] = finding.basis;
-  }
-  if (!finding.needs.empty()) {
-    json["needs"] = finding.needs;
-  }
-  json["shares"] = shares_json(finding.shares);
-  if (finding.trials) {
-    json["trials"] = {{"mean", finding.trials->mean},
-                      {"u", finding.trials->u},
-                      {"low", finding.trials->low},
-                      {"high", finding.trials->high}};
-  }
-  return json;
-}
-
-ordered_json report_json(const Report& report) {
-  ordered_json json;
-  json["findings"] = ordered_json::array();
-  for (const Finding& finding : report.findings) {
-    json["findings"].push_back(finding_json(finding));
-  }
-  json["mistakes"] = ordered_json::array();
-  for (const Mistake& mistake : report.mistakes) {
-    json["mistakes"].push_back(mistake_json(mistake));
-  }
-  json["corrections"] = ordered_json::array();
-  for (const Correction& correction : report.corrections) {
-    json["corrections"].push_back(correction_json(correction));
-  }
-  json["next_reading"] =
-      report.next_reading ? next_reading_json(*report.next_reading) : ordered_json(nullptr);
-  json["assumptions"] = report.assumptions;
   return json;
 }
 

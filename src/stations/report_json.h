@@ -1,5 +1,8 @@
 #pragma once
 
+#include <string>
+#include <string_view>
+
 #include <nlohmann/json.hpp>
 
 #include "stations/report.h"
@@ -7,16 +10,25 @@
 
 namespace fettle::stations {
 
-/// A report as `fettle prove --json` prints it (docs/api.md, "The report"): SI numbers and radians.
-nlohmann::ordered_json report_json(const Report& report);
+enum class JsonLayout { compact, indented };
 
-nlohmann::ordered_json finding_json(const Finding& finding);
+/// A report as `fettle prove --json` prints it (docs/api.md, "The report"): SI numbers and radians. A number
+/// that is not finite is null.
+std::string report_json(const Report& report, JsonLayout layout = JsonLayout::compact);
 
 /// What the page draws from: the wheel with its contacts and true TDC, fitted lobes with their points, the
 /// card's lobes.
 nlohmann::ordered_json pictures_json(const Sources& sources, const Report& report);
 
 /// The station a finding or mistake belongs to: the part of its id before the point.
-std::string station_of(const std::string& id);
+std::string_view station_of(std::string_view id);
+
+/// SI unit of a finding, empty for an id nobody knows.
+std::string_view unit_of(std::string_view id);
+
+nlohmann::ordered_json where_json(const Where& where);
+
+/// Value, doubt and verdict alone; null for both where there is no such finding.
+nlohmann::ordered_json standing_json(const Finding* finding);
 
 }  // namespace fettle::stations

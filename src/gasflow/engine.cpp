@@ -1,0 +1,183 @@
+#include "gasflow/engine.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <stdexcept>
+#include <utility>
+
+#include <fmt/format.h>
+
+namespace fettle::gasflow {
+
+namespace {
+
+constexpr double cycle = 4.0 * std::numbers::pi;
+
+void require(bool holds, const char* message) {
+  if (!holds) {
+    throw std::invalid_argument(message);
+  }
+}
+
+double relative_change(double now, double before) {
+  return std::abs(now - before) / std::max({std::abs(now), std::abs(before), 1e-12});
+}
+
+}  // namespace
+
+Engine::Engine(Network network, std::vector<EngineCylinder> cylinders, std::vector<EngineValve> valves)
+    : network_(std::move(network)), valves_(std::move(valves)) {
+  require(!cylinders.empty(), "Engine: needs a cylinder");
+  for (const EngineCylinder& c : cylinders) {
+    cylinders_.emplace_back(network_.gas(), c.setup, -c.phase, c.initial);
+  }
+  open_ends_ = network_.open_ends();
+  for (const EngineValve& valve : valves_) {
+    require(valve.cylinder < cylinders_.size(), "Engine: a valve names a cylinder that is not there");
+    require(valve.effective_area != nullptr, "Engine: a valve needs its opening");
+    const auto end = std::find(open_ends_.begin(), open_ends_.end(), valve.end);
+    require(end != open_ends_.end(), "Engine: a valve's end must be open, and serve one valve only");
+    open_ends_.erase(end);
+  }
+}
+
+void Engine::set_valves() {
+  for (const EngineValve& valve : valves_) {
+    const Cylinder& c = cylinders_[valve.cylinder];
+    const GasState gas = c.state();
+    const bool into = network_.flow(valve.end).mass >= 0.0;
+    const double area = valve.effective_area(c.angle(), into);
+    network_.set_area_ratio(valve.end, std::clamp(area / network_.area(valve.end), 0.0, 1.0));
+    if (area > 0.0) {
+      network_.set_outside(valve.end, gas);
+    }
+  }
+}
+
+double Engine::step(double longest, double speed) {
+  set_valves();
+  const double dt = network_.step(longest);
+  for (std::size_t i = 0; i < cylinders_.size(); ++i) {
+    EndFlowRate into;
+    for (const EngineValve& valve : valves_) {
+      if (valve.cylinder == i) {
+        const EndFlowRate flow = network_.flow(valve.end);
+        into.mass += flow.mass;
+        into.energy += flow.energy;
+        into.burned += flow.burned;
+      }
+    }
+    cylinders_[i].step(speed * dt, dt, into);
+  }
+  for (const DuctEnd& end : open_ends_) {
+    const EndFlowRate flow = network_.flow(end);
+    passed_.mass += dt * flow.mass;
+    passed_.energy += dt * flow.energy;
+  }
+  return dt;
+}
+
+Engine::Balance Engine::held() {
+  const Totals ducts = network_.duct_totals();
+  const Totals boxes = network_.plenum_totals();
+  Balance all{ducts.mass + boxes.mass, ducts.energy + boxes.energy};
+  for (const Cylinder& c : cylinders_) {
+    all.mass += c.mass();
+    all.energy += c.energy();
+  }
+  return all;
+}
+
+CylinderResult Engine::result_of(std::size_t i, double energy_before, const EngineOptions& options) const {
+  const Cylinder& c = cylinders_[i];
+  const CycleRecord& r = c.record();
+  CylinderResult result;
+  result.record = r;
+  result.imep = r.work / c.swept_volume();
+  result.pmep = r.pumping_work / c.swept_volume();
+  result.volumetric_efficiency = r.fresh_drawn / (options.reference_density * c.swept_volume());
+  result.residual = r.trapped_mass > 0.0 ? 1.0 - r.trapped_fresh / r.trapped_mass : 0.0;
+  result.trapping = r.fresh_drawn > 0.0 ? r.trapped_fresh / r.fresh_drawn : 0.0;
+  result.knocks = r.knock_integral >= 1.0;
+  result.energy_error =
+      c.energy() - (energy_before + r.energy_in + r.released - r.work - r.wall_heat - r.blow_by_energy);
+  return result;
+}
+
+EngineResult Engine::run(const EngineOptions& options, const Watcher& watch) {
+  require(options.speed > 0.0 && options.most_cycles >= 2 && options.tolerance > 0.0 &&
+              options.longest_turn > 0.0 && options.longest_turn < 0.1 && options.reference_density > 0.0,
+          "EngineOptions: out of range");
+  EngineResult result;
+  const double cycle_time = cycle / options.speed;
+  std::vector<CylinderResult> before;
+  while (result.cycles < options.most_cycles && !result.converged) {
+    passed_ = {};
+    const Balance start = held();
+    std::vector<double> energies;
+    for (Cylinder& c : cylinders_) {
+      c.start_cycle();
+      energies.push_back(c.energy());
+    }
+    double time = 0.0;
+    try {
+      while (time < cycle_time * (1.0 - 1e-12)) {
+        time += step(std::min(options.longest_turn / options.speed, cycle_time - time), options.speed);
+        ++result.steps;
+        if (watch) {
+          watch(std::min(time * options.speed, cycle), *this);
+        }
+      }
+    } catch (const std::exception& error) {  // a state that no gas has: report it, with what came before
+      result.why = error.what();
+      return result;
+    }
+    ++result.cycles;
+    result.cylinders.clear();
+    const Balance end = held();
+    double work = 0.0;
+    double blow_by = 0.0;
+    double exchanged = 0.0;  // energy that left the gas otherwise than by duct walls
+    double drawn = 0.0;
+    double friction = 0.0;
+    for (std::size_t i = 0; i < cylinders_.size(); ++i) {
+      result.cylinders.push_back(result_of(i, energies[i], options));
+      const Cylinder& c = cylinders_[i];
+      const CycleRecord& r = c.record();
+      work += r.work;
+      blow_by += r.blow_by_mass;
+      exchanged += r.work + r.wall_heat + r.blow_by_energy - r.released;
+      drawn += r.fresh_drawn;
+      friction += options.friction.fmep(r.peak_pressure, c.stroke() * options.speed / std::numbers::pi) *
+                  c.swept_volume();
+    }
+    result.mass_error = end.mass - start.mass + passed_.mass + blow_by;
+    result.duct_heat = start.energy - end.energy - passed_.energy - exchanged;
+    result.indicated_torque = work / cycle;
+    result.friction_torque = friction / cycle;
+    result.brake_torque = result.indicated_torque - result.friction_torque;
+    result.brake_power = result.brake_torque * options.speed;
+    result.fuel_flow = drawn / cycle_time * network_.gas().fuel_fraction();
+    if (!before.empty()) {
+      result.last_change = 0.0;
+      for (std::size_t i = 0; i < before.size(); ++i) {
+        const CycleRecord& now = result.cylinders[i].record;
+        const CycleRecord& was = before[i].record;
+        result.last_change =
+            std::max({result.last_change, relative_change(now.trapped_mass, was.trapped_mass),
+                      std::abs(now.work - was.work) /
+                          std::max(std::abs(now.work), 1e4 * cylinders_[i].swept_volume())});
+      }
+      result.converged = result.last_change <= options.tolerance;
+    }
+    before = result.cylinders;
+  }
+  if (!result.converged) {
+    result.why = fmt::format("no cycle like the last after {} cycles: still changing by {:.2g}",
+                             result.cycles, result.last_change);
+  }
+  return result;
+}
+
+}  // namespace fettle::gasflow
