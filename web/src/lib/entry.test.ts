@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { FieldDescription, ReadingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
-import { afterTaking, described, echoOf, problemOf, problemsIn, readFields, readingOf, saidOf, shownFields, startOf, textOf, thousandths } from './entry.ts';
+import { afterTaking, described, echoOf, problemOf, problemsIn, readFields, readingOf, saidOf, shownFields, startOf, textOf, thousandths, upFront } from './entry.ts';
 
 const wheel: FieldDescription = { key: 'wheel', title: 'Wheel shows', type: 'wheel', required: true };
 const lift: FieldDescription = { key: 'lift', title: 'Lift', type: 'length', example: '0.050 in' };
@@ -137,4 +137,11 @@ test('the usual gauge comes first where several fit', () => {
   const [field] = described({ kind: 'valve_lash', title: '', fields: [gauge] } as unknown as ReadingDescription).fields;
   const document = { tools: { caliper: { kind: 'caliper' }, feelers: { kind: 'feeler_gauge' } } } as unknown as Build;
   expect(field && startOf(field, document)).toBe('feelers');
+});
+
+test('the width of a mark is asked for beside its place, what was in place is not', () => {
+  const length = (key: string, required = false): FieldDescription => ({ key, title: key, type: 'length', required });
+  const mark: ReadingDescription = { kind: 'stop_contact', title: '', fields: [cylinder, length('offset', true), length('width'), length('pushrod')] };
+  expect(mark.fields.filter((field) => upFront(mark, field)).map(({ key }) => key)).toEqual(['cylinder', 'offset', 'width']);
+  expect(upFront(point, lift)).toBe(true);
 });

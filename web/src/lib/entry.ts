@@ -16,8 +16,9 @@ export function shownFields(description: ReadingDescription, basis: string | und
   return fields.filter((field) => !oneOf.includes(field.key) || field.key === chosen);
 }
 
+/** What is asked for at once: all that is needed, and a second length that is read with the first (the width of a mark). */
 export const upFront = (description: ReadingDescription, field: FieldDescription): boolean =>
-  field.required === true || (description.one_of ?? []).includes(field.key);
+  field.required === true || (description.one_of ?? []).includes(field.key) || (field.type === 'length' && readFields(description.fields).includes(field));
 
 /** What a field starts with in a fresh form. */
 export function startOf(field: FieldDescription, document: Build): string {
