@@ -212,6 +212,10 @@ void preset(Field& field, ReadingKind kind) {
   if (field.key == "cylinder") {
     field.preset = "1";
   } else if (field.key == "valve") {
+    const bool lobe =
+        kind == ReadingKind::lobe_point || kind == ReadingKind::lobe_top || kind == ReadingKind::lobe_sweep;
+    field.title = lobe ? "Lobe" : "Valve";
+    field.meaning = lobe ? "whose lobe" : "intake or exhaust valve";
     field.preset = "intake";
   } else if (field.key == "measured_at") {
     field.preset = "lifter";
