@@ -37,7 +37,7 @@ ValveMotion intake() {
 }
 
 ValveDrop drop() {
-  const DropReading reading{0.0, 0.28 * inch};
+  const ValveDropReading reading{0.0, 0.28 * inch};
   return {SliderCrank({1.74 * inch, 5.7 * inch, 0.0}), approach_factor(0.4, 0.4), std::span(&reading, 1)};
 }
 
