@@ -128,6 +128,9 @@ std::string single_line(const Finding& finding, const TableOptions& options) {
   return text;
 }
 
+/// Room for a value with its doubt before its verdict.
+constexpr std::size_t value_width = 17;
+
 /// A column of a table over cylinders.
 struct Column {
   std::string heading;
@@ -143,9 +146,10 @@ std::string cell(const Report& report, const Column& column, int cylinder, const
   if (finding == nullptr) {
     return padded("", column.width);
   }
-  std::string text = padded(value_text(*finding, options, false), column.verdict ? 15 : column.width);
+  std::string text =
+      padded(value_text(*finding, options, false), column.verdict ? value_width : column.width);
   if (column.verdict) {
-    const std::string verdict = padded(verdict_text(*finding), column.width - 15);
+    const std::string verdict = padded(verdict_text(*finding), column.width - value_width);
     text += coloured(verdict, finding->verdict, options.colour);
   }
   return text;
@@ -186,8 +190,8 @@ std::string cam_tables(const Report& report, const TableOptions& options) {
   const double at = stations::main_check_lift;
   std::string text = "  Crank degrees; centrelines after and before overlap TDC\n";
   text += cylinder_table(report,
-                         {{"intake centreline", "cam.intake_centerline", {}, {}, 25, true},
-                          {"exhaust centreline", "cam.exhaust_centerline", {}, {}, 25, true},
+                         {{"intake centreline", "cam.intake_centerline", {}, {}, 27, true},
+                          {"exhaust centreline", "cam.exhaust_centerline", {}, {}, 27, true},
                           {"separation", "cam.lobe_separation", {}, {}, 16, false}},
                          cylinders, options);
   const std::string lift = quantity::print(at, quantity::Dimension::length, options.system);
@@ -220,6 +224,7 @@ std::string kind_table(const Report& report, const build::FindingKind& kind, con
   std::set<Valve> valves;
   bool limited = false;
   std::optional<Finding> least, greatest;
+  std::vector<std::string> limits;
   for (const Finding& finding : report.findings) {
     if (finding.id != kind.id || !finding.where.cylinder || !finding.value) {
       continue;
@@ -228,7 +233,13 @@ std::string kind_table(const Report& report, const build::FindingKind& kind, con
     if (finding.where.valve) {
       valves.insert(*finding.where.valve);
     }
-    limited = limited || finding.limit;
+    if (finding.limit) {
+      limited = true;
+      const std::string text = limit_text(finding, options);
+      if (std::find(limits.begin(), limits.end(), text) == limits.end()) {
+        limits.push_back(text);
+      }
+    }
     least = !least || *finding.value < *least->value ? finding : least;
     greatest = !greatest || *finding.value > *greatest->value ? finding : greatest;
   }
@@ -242,13 +253,15 @@ std::string kind_table(const Report& report, const build::FindingKind& kind, con
   }
   std::vector<Column> table;
   if (valves.empty()) {
-    table.push_back({"", std::string(kind.id), {}, {}, 25, true});
+    table.push_back({"", std::string(kind.id), {}, {}, 27, true});
   }
   for (const Valve valve : valves) {
-    table.push_back({std::string(build::word(valve)), std::string(kind.id), valve, {}, 25, true});
+    table.push_back({std::string(build::word(valve)), std::string(kind.id), valve, {}, 27, true});
   }
-  return fmt::format("  {} ({}), {}\n", kind.title, unit, limit_text(*least, options)) +
-         cylinder_table(report, table, cylinders, options);
+  // Limits that differ do so by valve, in the order of the columns.
+  return "  " +
+         wrapped(fmt::format("{} ({}): {}", kind.title, unit, fmt::join(limits, "; ")), columns - 2, 4) +
+         "\n" + cylinder_table(report, table, cylinders, options);
 }
 
 /// The stations that have no table of their own.

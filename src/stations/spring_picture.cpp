@@ -53,6 +53,9 @@ ordered_json packing_json(const Observed& observed, build::Valve valve) {
   }
   ordered_json json{{"found", packing->found}, {"says", packing->summary}, {"spread", packing->spread}};
   json["springs"] = ordered_json::array();
+  if (!packing->found) {
+    return json;  // there is no packing to take to the bench
+  }
   for (const PackedSpring& packed : packing->springs) {
     json["springs"].push_back(
         {{"cylinder", packed.key.cylinder}, {"shims", packed.shims}, {"seat_load", packed.seat_load}});
