@@ -77,7 +77,9 @@ TEST(SplineFit, AgreesWithDenseAlgebraAtAGivenPenalty) {
     const Eigen::MatrixXd covariance = banded.covariance(asked);
     const Eigen::MatrixXd of_readings = dense.design.transpose() * dense.design;
     const Eigen::MatrixXd spread = dense.inverse * of_readings * dense.inverse;
-    const Eigen::VectorXd bias = -dense.inverse * (dense.normal - of_readings) * dense.coefficients;
+    const Eigen::MatrixXd flattening = dense.inverse * (dense.normal - of_readings);
+    // The bias of the true curve, for which stands the fitted one with its own bias put back.
+    const Eigen::VectorXd bias = -flattening * (dense.coefficients + flattening * dense.coefficients);
     for (int i = 0; i < 4; ++i) {
       for (int k = 0; k < 4; ++k) {
         Eigen::VectorXd left(30);
@@ -189,7 +191,14 @@ TEST(SplineFit, CovarianceIsTheScatterOfRefitsAndTheirBias) {
   o.penalty = 30.0 * found.penalty;  // stiff enough that its bias counts
   const auto truth = [&](double x) { return found.curve.value(x); };
   SplineFit stiff = fit(read(truth, 36, 0.0, 720.0, 0.02, engine), o);
-  stiff.curve = found.curve;  // the bias is worked out from the curve: here from the true one
+  // The bias is worked out from the curve with its own bias put back, (1 + T) c: here that is made the true
+  // one.
+  const Readings same_places = read(truth, 36, 0.0, 720.0, 0.02, engine);
+  const reference::DenseFit dense(same_places.x, same_places.y, same_places.u, 20, 720.0, *o.penalty);
+  const Eigen::MatrixXd flattening = dense.inverse * (dense.normal - dense.design.transpose() * dense.design);
+  const Eigen::VectorXd flat =
+      (Eigen::MatrixXd::Identity(20, 20) + flattening).lu().solve(found.curve.coefficients());
+  stiff.curve = PeriodicSpline(720.0, 0.0, flat);
   const Functional asked[] = {{40.0, 0}, {60.0, 0}, {0.0, 0}, {90.0, 1}};
   const Eigen::MatrixXd expected = stiff.covariance(asked);
   const int trials = 20000;
