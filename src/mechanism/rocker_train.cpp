@@ -122,10 +122,12 @@ std::optional<RockerState> RockerTrain::at(double rise) const {
 
 std::optional<double> RockerTrain::rise_for_lift(double valve_lift) const {
   const RockerGeometry& g = geometry_;
-  if (!(valve_lift >= 0.0)) {
+  // The lift of a closed valve comes out within this of nought, m.
+  constexpr double rounding = 1e-15;
+  if (!(valve_lift >= -rounding)) {
     return std::nullopt;
   }
-  const auto tip = tip_angle(g.pivot, g.tip, g.tip_radius, valve_lift);
+  const auto tip = tip_angle(g.pivot, g.tip, g.tip_radius, std::max(valve_lift, 0.0));
   if (!tip) {
     return std::nullopt;
   }

@@ -154,7 +154,7 @@ RC_GTEST_PROP(RockerTrain, ForcesBalanceAsVirtualWorkSays, ()) {
 RC_GTEST_PROP(RockerTrain, RiseInvertsLift, ()) {
   const RockerTrain train(any_train());
   const double rise = *rc::gen::inRange(0, 400) / 1000.0 * inch;
-  RC_ASSERT(std::abs(*train.rise_for_lift(train.at(rise)->valve_lift) - rise) < 1e-13);
+  RC_ASSERT(std::abs(train.rise_for_lift(train.at(rise)->valve_lift).value() - rise) < 1e-13);
 }
 
 RC_GTEST_PROP(RockerTrain, SweepIsTheRangeOfContacts, ()) {
