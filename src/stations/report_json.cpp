@@ -8,7 +8,6 @@
 
 #include "build/findings.h"
 #include "build/names.h"
-#include "stations/station_work.h"
 
 namespace fettle::stations {
 namespace {

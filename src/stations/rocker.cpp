@@ -8,6 +8,7 @@
 #include "mechanism/pushrod.h"
 #include "stations/rocker_state.h"
 #include "stations/spring_state.h"
+#include "stations/valves.h"
 
 namespace fettle::stations {
 namespace {
@@ -15,19 +16,6 @@ namespace {
 using build::MeasuredAt;
 using build::ReadingKind;
 using build::Valve;
-
-std::vector<LobeKey> all_valves(const Sources& sources) {
-  std::vector<LobeKey> keys;
-  for (int cylinder = 1; cylinder <= sources.phases().cylinders(); ++cylinder) {
-    keys.push_back({cylinder, Valve::intake});
-    keys.push_back({cylinder, Valve::exhaust});
-  }
-  return keys;
-}
-
-Where where_of(const LobeKey& key) {
-  return {key.cylinder, key.valve, std::nullopt};
-}
 
 Where where_of(Valve valve) {
   return {std::nullopt, valve, std::nullopt};

@@ -5,24 +5,12 @@
 #include <numbers>
 
 #include "stations/spring_state.h"
+#include "stations/valves.h"
 
 namespace fettle::stations {
 namespace {
 
 using build::Valve;
-
-std::vector<LobeKey> all_valves(const Sources& sources) {
-  std::vector<LobeKey> keys;
-  for (int cylinder = 1; cylinder <= sources.phases().cylinders(); ++cylinder) {
-    keys.push_back({cylinder, Valve::intake});
-    keys.push_back({cylinder, Valve::exhaust});
-  }
-  return keys;
-}
-
-Where where_of(const LobeKey& key) {
-  return {key.cylinder, key.valve, std::nullopt};
-}
 
 /// Greatest stress and least factor of safety over the springs of a set that works between two heights. The
 /// loads are those of the wire, brought to the load that was measured.
