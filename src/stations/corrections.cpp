@@ -14,11 +14,12 @@ namespace {
 using metrology::Verdict;
 
 /// Every finding that a change moves, from and to. To first order a change leaves the doubt as it is.
-std::vector<Effect> effects_of(const Sources& sources, const Report& report, const WhatIf& what_if) {
+std::vector<Effect> effects_of(const Sources& sources, const std::vector<Group>& groups, const Report& report,
+                               const WhatIf& what_if) {
   constexpr double rounding = 1e-9;
   const Observed changed(sources, sources.estimates(), nullptr, what_if);
   std::vector<Effect> effects;
-  for (const Group& group : all_groups(sources)) {
+  for (const Group& group : groups) {
     for (const Valued& valued : group.evaluate(changed)) {
       const Finding* from = find(report, valued.key.id, valued.key.where);
       if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
@@ -69,6 +70,7 @@ Badness badness(const Report& report, const std::vector<Effect>& effects) {
 std::vector<Correction> find_corrections(const Sources& sources, const Report& report) {
   std::vector<Correction> corrections;
   const Badness now = badness(report, {});
+  const std::vector<Group> groups = all_groups(sources);
   for (const StationWork& station : station_work()) {
     if (station.changes == nullptr) {
       continue;
@@ -77,7 +79,8 @@ std::vector<Correction> find_corrections(const Sources& sources, const Report& r
     Badness least = now;
     for (Change& change : station.changes(sources, report)) {
       corrections.push_back({std::move(change.id), std::move(change.says), false,
-                             std::move(change.operations), effects_of(sources, report, change.what_if)});
+                             std::move(change.operations),
+                             effects_of(sources, groups, report, change.what_if)});
       const Badness then = badness(report, corrections.back().effects);
       if (then < least) {
         least = then;
