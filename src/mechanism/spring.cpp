@@ -41,26 +41,61 @@ std::map<double, double> loads_by_height(std::span<const SpringReading> readings
   return means;
 }
 
+/// Readings are at two different heights at least, three for a curve.
 Polynomial fit(std::span<const SpringReading> readings, SpringShape shape) {
-  const auto count = static_cast<Eigen::Index>(readings.size());
   const auto [least, most] = std::minmax_element(
       readings.begin(), readings.end(), [](const auto& a, const auto& b) { return a.height < b.height; });
   const double centre = 0.5 * (least->height + most->height);
   const double scale = 0.5 * (most->height - least->height);
-  Eigen::MatrixXd design(count, shape == SpringShape::curve ? 3 : 2);
-  Eigen::VectorXd loads(count);
-  for (Eigen::Index i = 0; i < count; ++i) {
-    const auto& reading = readings[static_cast<std::size_t>(i)];
-    const double x = (centre - reading.height) / scale;
-    design(i, 0) = 1.0;
-    design(i, 1) = x;
-    if (shape == SpringShape::curve) {
-      design(i, 2) = x * x;
-    }
-    loads(i) = reading.load;
+  // Normal equations: with places within ±1 they lose nothing that matters.
+  const Eigen::Index terms = shape == SpringShape::curve ? 3 : 2;
+  Eigen::Matrix3d products = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d sums = Eigen::Vector3d::Zero();
+  for (const auto& [height, load] : readings) {
+    const double x = (centre - height) / scale;
+    const Eigen::Vector3d powers(1.0, x, x * x);
+    products += powers * powers.transpose();
+    sums += powers * load;
   }
-  const Eigen::VectorXd c = design.householderQr().solve(loads);
-  return {centre, c(0), c(1) / scale, shape == SpringShape::curve ? c(2) / (scale * scale) : 0.0};
+  if (terms == 2) {
+    products.row(2).setZero();
+    products.col(2).setZero();
+    products(2, 2) = 1.0;
+    sums(2) = 0.0;
+  }
+  const Eigen::Vector3d c = products.ldlt().solve(sums);
+  return {centre, c(0), c(1) / scale, c(2) / (scale * scale)};
+}
+
+struct Attempt {
+  std::vector<std::string> problems;
+  Polynomial curve;
+};
+
+Attempt attempt(std::span<const SpringReading> readings, SpringShape shape) {
+  for (const auto& [height, load] : readings) {
+    if (!(height > 0.0 && std::isfinite(height) && load > 0.0 && std::isfinite(load))) {
+      return {{"heights and loads of a spring must be finite and greater than zero"}, {}};
+    }
+  }
+  std::vector<double> heights;
+  for (const SpringReading& reading : readings) {
+    heights.push_back(reading.height);
+  }
+  std::sort(heights.begin(), heights.end());
+  const auto different = std::unique(heights.begin(), heights.end()) - heights.begin();
+  const int needed = shape == SpringShape::curve ? 3 : 2;
+  if (different < needed) {
+    return {{fmt::format("a {} needs readings at {} different heights, there are {}",
+                         shape == SpringShape::curve ? "curve" : "line", needed, different)},
+            {}};
+  }
+  Attempt result{{}, fit(readings, shape)};
+  if (!(result.curve.rate(heights.front()) > 0.0 &&
+        result.curve.rate(heights[static_cast<std::size_t>(different - 1)]) > 0.0)) {
+    result.problems.emplace_back("the load does not grow as the spring is compressed");
+  }
+  return result;
 }
 
 }  // namespace
@@ -78,43 +113,35 @@ std::vector<LoadFall> load_falls(std::span<const SpringReading> readings) {
 }
 
 std::vector<std::string> spring_problems(std::span<const SpringReading> readings, SpringShape shape) {
-  std::vector<std::string> problems;
-  for (const auto& [height, load] : readings) {
-    if (!(height > 0.0 && std::isfinite(height) && load > 0.0 && std::isfinite(load))) {
-      problems.emplace_back("heights and loads of a spring must be finite and greater than zero");
-      return problems;
-    }
-  }
-  const auto means = loads_by_height(readings);
-  const std::size_t needed = shape == SpringShape::curve ? 3 : 2;
-  if (means.size() < needed) {
-    problems.push_back(fmt::format("a {} needs readings at {} different heights, there are {}",
-                                   shape == SpringShape::curve ? "curve" : "line", needed, means.size()));
-    return problems;
-  }
-  const Polynomial curve = fit(readings, shape);
-  if (!(curve.rate(means.begin()->first) > 0.0 && curve.rate(means.rbegin()->first) > 0.0)) {
-    problems.emplace_back("the load does not grow as the spring is compressed");
-  }
-  return problems;
+  return attempt(readings, shape).problems;
 }
 
 SpringCharacteristic::SpringCharacteristic(std::span<const SpringReading> readings, SpringShape shape) {
-  const auto problems = spring_problems(readings, shape);
+  auto made = of(readings, shape);
+  if (!made) {
+    throw std::invalid_argument("SpringCharacteristic: " + spring_problems(readings, shape).front());
+  }
+  *this = std::move(*made);
+}
+
+std::optional<SpringCharacteristic> SpringCharacteristic::of(std::span<const SpringReading> readings,
+                                                             SpringShape shape) {
+  const auto [problems, curve] = attempt(readings, shape);
   if (!problems.empty()) {
-    throw std::invalid_argument("SpringCharacteristic: " + problems.front());
+    return std::nullopt;
   }
-  const Polynomial curve = fit(readings, shape);
-  centre_ = curve.centre;
-  constant_ = curve.constant;
-  slope_ = curve.slope;
-  bend_ = curve.bend;
-  shortest_ = tallest_ = readings.front().height;
+  SpringCharacteristic spring;
+  spring.centre_ = curve.centre;
+  spring.constant_ = curve.constant;
+  spring.slope_ = curve.slope;
+  spring.bend_ = curve.bend;
+  spring.shortest_ = spring.tallest_ = readings.front().height;
   for (const auto& [height, load] : readings) {
-    shortest_ = std::min(shortest_, height);
-    tallest_ = std::max(tallest_, height);
-    residuals_.push_back(load - curve.load(height));
+    spring.shortest_ = std::min(spring.shortest_, height);
+    spring.tallest_ = std::max(spring.tallest_, height);
+    spring.residuals_.push_back(load - curve.load(height));
   }
+  return spring;
 }
 
 SpringCharacteristic SpringCharacteristic::from_rate(double height, double load, double rate) {

@@ -43,6 +43,8 @@ class SpringCharacteristic {
  public:
   /// Throws std::invalid_argument with spring_problems()'s words.
   SpringCharacteristic(std::span<const SpringReading> readings, SpringShape shape);
+  /// The same, nothing where there are problems.
+  static std::optional<SpringCharacteristic> of(std::span<const SpringReading> readings, SpringShape shape);
   /// From a sheet: a load at a height and a rate, N/m, all > 0, else throws std::invalid_argument. Counts as
   /// measured at that height only.
   static SpringCharacteristic from_rate(double height, double load, double rate);

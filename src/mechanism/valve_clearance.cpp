@@ -98,8 +98,8 @@ double valve_clearance(const ValveDrop& drop, const ValveMotion& motion, double 
 LeastClearance least_clearance(const ValveDrop& drop, const ValveMotion& motion,
                                const ClearanceRange& range) {
   require_motion(motion);
-  const GridMinimum least =
-      grid_minimum([&](double x) { return drop.at(x) - valve_lift(motion, x); }, range.from, range.to);
+  const GridMinimum least = grid_minimum([&](double x) { return drop.at(x) - valve_lift(motion, x); },
+                                         range.from, range.to, 2.5 * degree);
   LeastClearance result;
   result.clearance = least.value;
   result.crank_angle = least.x;

@@ -80,7 +80,7 @@ struct LeastClearance {
 };
 
 /// Clearance along the valve, drop − lift, m, at one crank angle, and the least of it: every local minimum of
-/// a grid of 1 degree refined by Brent's method to some 1e-12 m. Throws std::invalid_argument for an empty
+/// a grid of 2.5 degrees refined by Brent's method to some 1e-12 m. Throws std::invalid_argument for an empty
 /// range, a ratio that is not positive, or a lobe that gives no finite lift.
 double valve_clearance(const ValveDrop& drop, const ValveMotion& motion, double crank_angle);
 LeastClearance least_clearance(const ValveDrop& drop, const ValveMotion& motion,

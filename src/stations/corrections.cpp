@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <tbb/parallel_for.h>
+
 #include "stations/cam_evidence.h"
 #include "stations/limits.h"
 #include "stations/prove.h"
@@ -13,15 +15,37 @@ namespace {
 
 using metrology::Verdict;
 
+/// Finds findings in the order in which they stand, which is nearly always the order they are asked for in.
+class Cursor {
+ public:
+  explicit Cursor(const std::vector<Finding>& findings) : findings_(findings) {}
+
+  const Finding* find(const FindingKey& key) {
+    for (std::size_t tried = 0; tried < findings_.size(); ++tried) {
+      const Finding& finding = findings_[(next_ + tried) % findings_.size()];
+      if (finding.where == key.where && finding.id == key.id) {
+        next_ += tried + 1;
+        return &finding;
+      }
+    }
+    return nullptr;
+  }
+
+ private:
+  const std::vector<Finding>& findings_;
+  std::size_t next_ = 0;
+};
+
 /// Every finding that a change moves, from and to. To first order a change leaves the doubt as it is.
 std::vector<Effect> effects_of(const Sources& sources, const std::vector<Group>& groups, const Report& report,
                                const WhatIf& what_if) {
   constexpr double rounding = 1e-9;
   const Observed changed(sources, sources.estimates(), nullptr, what_if);
+  Cursor cursor(report.findings);
   std::vector<Effect> effects;
   for (const Group& group : groups) {
     for (const Valued& valued : group.evaluate(changed)) {
-      const Finding* from = find(report, valued.key.id, valued.key.where);
+      const Finding* from = cursor.find(valued.key);
       if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
         continue;
       }
@@ -45,47 +69,57 @@ struct Badness {
   int too_close = 0;
   double distance = 0;
   auto operator<=>(const Badness&) const = default;
+
+  void count(const Finding& finding, int sign) {
+    fails += finding.verdict == Verdict::fails ? sign : 0;
+    too_close += finding.verdict == Verdict::too_close ? sign : 0;
+    if (finding.id == "cam.phase_error" && finding.value) {
+      distance = std::abs(*finding.value);
+    }
+  }
 };
 
-Badness badness(const Report& report, const std::vector<Effect>& effects) {
+Badness badness(const Report& report) {
   Badness total;
-  const auto count = [&](const Finding& finding) {
-    total.fails += finding.verdict == Verdict::fails ? 1 : 0;
-    total.too_close += finding.verdict == Verdict::too_close ? 1 : 0;
-    if (finding.id == "cam.phase_error" && finding.value) {
-      total.distance = std::abs(*finding.value);
-    }
-  };
   for (const Finding& finding : report.findings) {
-    const auto moved = std::find_if(effects.begin(), effects.end(), [&](const Effect& effect) {
-      return effect.from.id == finding.id && effect.from.where == finding.where;
-    });
-    count(moved == effects.end() ? finding : moved->to);
+    total.count(finding, +1);
   }
   return total;
 }
 
+Badness after(Badness now, const std::vector<Effect>& effects) {
+  for (const Effect& effect : effects) {
+    now.count(effect.from, -1);
+    now.count(effect.to, +1);
+  }
+  return now;
+}
+
 }  // namespace
 
-std::vector<Correction> find_corrections(const Sources& sources, const Report& report) {
+std::vector<Correction> find_corrections(const Sources& sources, const std::vector<Group>& groups,
+                                         const Report& report) {
   std::vector<Correction> corrections;
-  const Badness now = badness(report, {});
-  const std::vector<Group> groups = all_groups(sources);
+  const Badness now = badness(report);
   for (const StationWork& station : station_work()) {
     if (station.changes == nullptr) {
       continue;
     }
+    std::vector<Change> changes = station.changes(sources, report);
+    std::vector<std::vector<Effect>> effects(changes.size());
+    tbb::parallel_for(std::size_t{0}, changes.size(), [&](std::size_t i) {
+      effects[i] = effects_of(sources, groups, report, changes[i].what_if);
+    });
     std::optional<std::size_t> best;
     Badness least = now;
-    for (Change& change : station.changes(sources, report)) {
-      corrections.push_back({std::move(change.id), std::move(change.says), false,
-                             std::move(change.operations),
-                             effects_of(sources, groups, report, change.what_if)});
-      const Badness then = badness(report, corrections.back().effects);
+    for (std::size_t i = 0; i < changes.size(); ++i) {
+      const Badness then = after(now, effects[i]);
       if (then < least) {
         least = then;
-        best = corrections.size() - 1;
+        best = corrections.size();
       }
+      corrections.push_back({std::move(changes[i].id), std::move(changes[i].says), false,
+                             std::move(changes[i].operations), std::move(effects[i])});
     }
     // A move that leaves as much failing as before mends nothing: something else is wrong.
     if (best && (least.fails < now.fails || (least.fails == now.fails && least.too_close < now.too_close))) {

@@ -2,13 +2,16 @@
 
 #include <vector>
 
+#include "stations/group.h"
 #include "stations/report.h"
 #include "stations/sources.h"
 
 namespace fettle::stations {
 
 /// What the parts of this engine allow to be changed, each with every finding it moves, before and after. The
-/// one that mends most is recommended where something fails or is too close.
-std::vector<Correction> find_corrections(const Sources& sources, const Report& report);
+/// one that mends most is recommended where something fails or is too close. `groups` are all groups of the
+/// sources (prove.h).
+std::vector<Correction> find_corrections(const Sources& sources, const std::vector<Group>& groups,
+                                         const Report& report);
 
 }  // namespace fettle::stations

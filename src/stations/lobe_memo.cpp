@@ -3,27 +3,56 @@
 #include <algorithm>
 
 #include "stations/cam_timing.h"
+#include "stations/valves.h"
 
 namespace fettle::stations {
 
+namespace {
+
+template <class Map>
+auto standing(const Map& map, const LobeKey& key, std::span<const std::size_t> moved)
+    -> decltype(&map.begin()->second.state) {
+  const auto found = map.find(key);
+  if (found == map.end() ||
+      std::any_of(moved.begin(), moved.end(), [&](std::size_t input) { return found->second.used[input]; })) {
+    return nullptr;
+  }
+  return &found->second.state;
+}
+
+}  // namespace
+
 LobeMemo::LobeMemo(const Sources& sources) {
-  for (const auto& [key, readings] : sources.inventory().lobes) {
-    Standing standing{std::nullopt, Used(sources.inputs().size(), false)};
-    const Observed observed(sources, sources.estimates(), &standing.used);
+  const Used none(sources.inputs().size(), false);
+  const auto keep = [&](auto& map, const LobeKey& key, auto work_out) {
+    auto& entry = map[key];
+    entry.used = none;
+    const Observed observed(sources, sources.estimates(), &entry.used);
     TdcOfWheels tdc_of(observed);
-    standing.state = read_lobe(observed, key, readings, tdc_of);
-    lobes_.emplace(key, std::move(standing));
+    entry.state = work_out(observed, tdc_of);
+  };
+  for (const auto& [key, readings] : sources.inventory().lobes) {
+    keep(lobes_, key, [&](const Observed& observed, TdcOfWheels& tdc_of) {
+      return read_lobe(observed, key, readings, tdc_of);
+    });
+  }
+  if (sources.inventory().at_valves.empty()) {
+    return;
+  }
+  for (const LobeKey& key : all_valves(sources)) {
+    keep(motions_, key,
+         [&](const Observed& observed, TdcOfWheels& tdc_of) { return valve_motion(observed, key, tdc_of); });
   }
 }
 
 const std::optional<LobeState>* LobeMemo::unmoved(const LobeKey& key,
                                                   std::span<const std::size_t> moved) const {
-  const auto found = lobes_.find(key);
-  if (found == lobes_.end() ||
-      std::any_of(moved.begin(), moved.end(), [&](std::size_t input) { return found->second.used[input]; })) {
-    return nullptr;
-  }
-  return &found->second.state;
+  return standing(lobes_, key, moved);
+}
+
+const std::optional<ValveMotion>* LobeMemo::unmoved_motion(const LobeKey& key,
+                                                           std::span<const std::size_t> moved) const {
+  return standing(motions_, key, moved);
 }
 
 }  // namespace fettle::stations

@@ -21,22 +21,32 @@ std::optional<double> least_limit(const build::Build& build, const LobeKey& key)
 /// Where the cam would have to stand for the least clearance to come down to the limit, crank rad toward the
 /// piston from where it stands; Newton's method from `start`. Nothing where it does not get there.
 std::optional<double> cam_room(const PistonValveState& state, Valve valve, double limit, double start) {
+  constexpr double near = 0.1;  // rad, about the last closest place; settled, the whole range is looked at
   const double way = toward_piston(valve);
   double room = start;
+  mechanism::ClearanceRange range;
+  bool whole = true;
   for (int i = 0; i < 12; ++i) {
-    const auto least = mechanism::least_clearance(*state.drop, motion_advanced(*state.motion, way * room));
+    const auto least =
+        mechanism::least_clearance(*state.drop, motion_advanced(*state.motion, way * room), range);
     const double slope = way * least.per_advance;  // falls toward the piston
-    if (!(slope < 0)) {
-      return std::nullopt;
+    if (!whole && (least.at_edge || !(slope < 0))) {
+      range = {};
+      whole = true;
+      continue;
     }
     const double step = (limit - least.clearance) / slope;
-    room += step;
-    if (std::abs(room) > 2 * cam_search) {
+    if (!(slope < 0) || std::abs(room + step) > 2 * cam_search) {
       return std::nullopt;
     }
-    if (std::abs(step) < 1e-7) {
+    room += step;
+    const bool settled = std::abs(step) < 1e-7;
+    if (settled && whole) {
       return room;
     }
+    whole = settled;
+    range = whole ? mechanism::ClearanceRange{}
+                  : mechanism::ClearanceRange{least.crank_angle - near, least.crank_angle + near};
   }
   return std::nullopt;
 }

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <map>
+
+#include <tbb/parallel_for.h>
 
 #include "metrology/monte_carlo.h"
 #include "stations/corrections.h"
@@ -172,8 +175,12 @@ Report prove(const build::Build& build, const ProveOptions& options) {
 Report prove(const Sources& sources, const ProveOptions& options) {
   Report report;
   const LobeMemo memo(sources);
-  for (const Group& group : all_groups(sources)) {
-    add_group(group, sources, memo, options, report.findings);
+  const std::vector<Group> groups = all_groups(sources);
+  std::vector<std::vector<Finding>> of_groups(groups.size());
+  tbb::parallel_for(std::size_t{0}, groups.size(),
+                    [&](std::size_t i) { add_group(groups[i], sources, memo, options, of_groups[i]); });
+  for (std::vector<Finding>& findings : of_groups) {
+    std::move(findings.begin(), findings.end(), std::back_inserter(report.findings));
   }
   for (const StationWork& station : station_work()) {
     add_missing(station.missing(sources), sources.build(), report.findings);
@@ -185,7 +192,7 @@ Report prove(const Sources& sources, const ProveOptions& options) {
         report.mistakes.push_back(std::move(mistake));
       }
     }
-    report.corrections = find_corrections(sources, report);
+    report.corrections = find_corrections(sources, groups, report);
     report.next_reading = find_next_reading(sources, report);
   }
   return report;

@@ -118,6 +118,8 @@ class Sources {
   /// How far the crank turns while the indicator shows no change at the top of a lobe.
   metrology::Component flat_nose(int place) const;
   void add_reading(int place);
+  void fit_lobe_sweeps();
+  FittedSweep fit_lobe_sweep(int place) const;
   void add_lobe_sweep(int place);
   void add_tdc_sweep(int place);
   void add_slack(const LobeReadings& readings);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include <fmt/format.h>
+#include <tbb/parallel_for.h>
 
 #include "mechanism/circular.h"
 #include "stations/limits.h"
@@ -31,7 +32,23 @@ std::vector<mechanism::SweepPoint> Sources::sweep_points(int place) const {
   return points;
 }
 
-void Sources::add_lobe_sweep(int place) {
+void Sources::fit_lobe_sweeps() {
+  std::vector<int> places;
+  for (std::size_t i = 0; i < build_.readings.size(); ++i) {
+    const Reading& reading = build_.readings[i];
+    if (reading.kind == build::ReadingKind::lobe_sweep && reading.turning != build::Turning::backward) {
+      places.push_back(static_cast<int>(i));
+    }
+  }
+  std::vector<FittedSweep> fitted(places.size());
+  tbb::parallel_for(std::size_t{0}, places.size(),
+                    [&](std::size_t i) { fitted[i] = fit_lobe_sweep(places[i]); });
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    sweeps_.emplace(places[i], std::move(fitted[i]));
+  }
+}
+
+FittedSweep Sources::fit_lobe_sweep(int place) const {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
   FittedSweep fitted;
   fitted.basis = lift_basis(build_, *reading.valve, reading.measured_at.value_or(build::MeasuredAt::lifter));
@@ -43,9 +60,15 @@ void Sources::add_lobe_sweep(int place) {
     }
   }
   fitted.reduced = memory_->sweep(sweep_points(place), measured_lifts);
+  return fitted;
+}
+
+void Sources::add_lobe_sweep(int place) {
+  FittedSweep& fitted = sweeps_.at(place);
   if (!fitted.reduced->reduction.found) {
     assumptions_.push_back(
         fmt::format("The sweep readings[{}] is not used: {}", place, fitted.reduced->reduction.summary));
+    sweeps_.erase(place);
     return;
   }
   fitted.first_mode = inputs_.size();
@@ -56,7 +79,6 @@ void Sources::add_lobe_sweep(int place) {
   if (auto drift = metrology::drift_input(indicator_of(place).tool, "drift of the indicator's zero")) {
     fitted.drift = add(std::move(*drift), {place, "", "drift of the indicator's zero"});
   }
-  sweeps_.emplace(place, std::move(fitted));
 }
 
 void Sources::add_tdc_sweep(int place) {

@@ -98,8 +98,8 @@ void add_characteristic(const Observed& observed, const LobeKey& key, SpringStat
   }
   for (const auto shape : {mechanism::SpringShape::curve, mechanism::SpringShape::line}) {
     const bool wanted = shape == mechanism::SpringShape::line || tapers(spec);
-    if (wanted && mechanism::spring_problems(readings, shape).empty()) {
-      state.characteristic.emplace(readings, shape);
+    state.characteristic = wanted ? mechanism::SpringCharacteristic::of(readings, shape) : std::nullopt;
+    if (state.characteristic) {
       state.characteristic_basis = "loads read";
       return;
     }
@@ -115,8 +115,8 @@ void add_characteristic(const Observed& observed, const LobeKey& key, SpringStat
 }  // namespace
 
 std::optional<NetLift> net_lift(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of) {
-  if (const auto motion = valve_motion(observed, key, tdc_of)) {
-    return NetLift{motion->max_lift(), motion->basis};
+  if (auto lift = read_net_lift(observed, key, tdc_of)) {
+    return lift;
   }
   const auto& cam = observed.build().cam;
   if (!cam || !cam->card) {

@@ -7,14 +7,9 @@
 #include "mechanism/spring_wire.h"
 #include "stations/cam_timing.h"
 #include "stations/observed.h"
+#include "stations/valve_motion.h"
 
 namespace fettle::stations {
-
-/// Valve lift net of lash, m, and how it was come by.
-struct NetLift {
-  double lift = 0;
-  std::string basis;
-};
 
 /// Greatest lift of a valve: from its lobe as read (or that of another cylinder), else from the card. Nothing
 /// where neither says.

@@ -4,11 +4,13 @@
 #include <cmath>
 #include <stdexcept>
 
+#include <boost/math/tools/toms748_solve.hpp>
 #include <fmt/format.h>
 
 #include "mechanism/circular.h"
 #include "quantity/angle.h"
 #include "stations/card_lobe.h"
+#include "stations/lobe_memo.h"
 #include "stations/lobe_slopes.h"
 
 namespace fettle::stations {
@@ -29,27 +31,41 @@ struct Shape {
   std::string says;
 };
 
+/// From `top`, where it is above zero, the first place toward `direction` at which it no longer is; nothing
+/// within half a cycle if it stays above.
+template <class Above>
+std::optional<double> flank_end(const Above& above, double top, double direction) {
+  constexpr double step = 4 * degree;
+  double near = top;
+  double at_near = above(near);
+  if (!(at_near > 0)) {
+    return near;
+  }
+  while (std::abs(near - top) < full_cycle / 2) {
+    const double far = near + direction * step;
+    const double at_far = above(far);
+    if (!(at_far > 0)) {
+      std::uintmax_t iterations = 60;
+      const auto close = [](double low, double high) { return high - low < 1e-12; };
+      const auto [low, high] =
+          direction > 0
+              ? boost::math::tools::toms748_solve(above, near, far, at_near, at_far, close, iterations)
+              : boost::math::tools::toms748_solve(above, far, near, at_far, at_near, close, iterations);
+      return (low + high) / 2;
+    }
+    near = far;
+    at_near = at_far;
+  }
+  return std::nullopt;
+}
+
 /// Crank angle at which the flank from the top toward `direction` has fallen to a lift above the base.
 std::optional<double> crossing(const Shape& shape, double lift, double direction) {
   if (!(lift > 0) || lift >= shape.max_lift) {
     return std::nullopt;
   }
-  constexpr double step = 1 * degree;
-  const auto above = [&](double angle) { return shape.curve->value(angle) - shape.base_level - lift; };
-  double near = shape.top;
-  double far = shape.top;
-  while (above(far) > 0) {
-    near = far;
-    far += direction * step;
-    if (std::abs(far - shape.top) > full_cycle / 2) {
-      return std::nullopt;
-    }
-  }
-  for (int i = 0; i < 60; ++i) {
-    const double middle = (near + far) / 2;
-    (above(middle) > 0 ? near : far) = middle;
-  }
-  return (near + far) / 2;
+  return flank_end([&](double angle) { return shape.curve->value(angle) - shape.base_level - lift; },
+                   shape.top, direction);
 }
 
 Shape shape_of_sweep(const Sources& sources, int place, const LobeKey& key) {
@@ -112,8 +128,20 @@ std::vector<ValveMotion::Node> nodes_of(const Shape& shape, const LobeState& sta
   return kept;
 }
 
-std::optional<ValveMotion> motion_from(const Observed& observed, const LobeKey& key,
-                                       const LobeReadings& readings, TdcOfWheels& tdc_of) {
+/// A lobe as it was read, and the shape that stands for it, brought to the valve: lift = factor times the
+/// shape's above its base, less the gap.
+struct Scaled {
+  Shape shape;
+  LobeState state;
+  double scale = 1;  ///< of the shape's lift to the greatest lift read, on the card's basis
+  double factor = 1;
+  double gap = 0;
+
+  double max_lift() const { return std::max(0.0, factor * shape.max_lift - gap); }
+};
+
+std::optional<Scaled> scaled_shape(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
+                                   TdcOfWheels& tdc_of) {
   const auto state = read_lobe(observed, key, readings, tdc_of);
   if (!state || !lobe_centre(*state)) {
     return std::nullopt;
@@ -123,26 +151,70 @@ std::optional<ValveMotion> motion_from(const Observed& observed, const LobeKey& 
                             : shape_of_card(observed, key.valve);
   const double own_max = shape.to_card.factor * shape.max_lift + shape.to_card.factor * shape.to_card.gap;
   const double scale = state->max_lift ? *state->max_lift / own_max : 1;
-  auto nodes = nodes_of(shape, *state, scale);
-  if (nodes.empty()) {
-    return std::nullopt;
-  }
   // From the card's basis to the valve: by the rocker and less the lash, unless the card counts at the valve.
   const bool at_valve = observed.build().cam && observed.build().cam->card &&
                         observed.build().cam->card->basis == build::LiftBasis::valve;
   const double ratio = at_valve ? 1 : rocker_ratio(observed.build(), key.valve);
   const double gap = (at_valve ? 0 : running_lash(observed.build(), key.valve)) -
                      ratio * scale * shape.to_card.factor * shape.to_card.gap;
-  ValveMotion motion(shape.curve, std::move(nodes), shape.base_level, ratio * scale * shape.to_card.factor,
-                     gap);
-  motion.basis = shape.says;
+  return Scaled{shape, *state, scale, ratio * scale * shape.to_card.factor, gap};
+}
+
+std::optional<ValveMotion> motion_from(const Scaled& scaled) {
+  auto nodes = nodes_of(scaled.shape, scaled.state, scaled.scale);
+  if (nodes.empty()) {
+    return std::nullopt;
+  }
+  ValveMotion motion(scaled.shape.curve, std::move(nodes), scaled.shape.top, scaled.shape.base_level,
+                     scaled.factor, scaled.gap);
+  motion.basis = scaled.shape.says;
   return motion;
+}
+
+/// What `make` makes of the valve's own lobe, else of the lowest other cylinder's of its kind that gives
+/// anything.
+template <class Made, class Make>
+std::optional<Made> of_own_or_other(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of,
+                                    Make make) {
+  const auto& lobes = observed.sources().inventory().lobes;
+  const auto made_of = [&](const LobeKey& lobe, const LobeReadings& readings) -> std::optional<Made> {
+    const auto scaled = scaled_shape(observed, lobe, readings, tdc_of);
+    return scaled ? make(*scaled) : std::nullopt;
+  };
+  if (const auto own = lobes.find(key); own != lobes.end()) {
+    if (auto made = made_of(key, own->second)) {
+      return made;
+    }
+  }
+  for (const auto& [other, readings] : lobes) {
+    if (other.valve == key.valve && other.cylinder != key.cylinder) {
+      if (auto made = made_of(other, readings)) {
+        made->basis += fmt::format(", taken from cylinder {}", other.cylinder);
+        return made;
+      }
+    }
+  }
+  return std::nullopt;
+}
+
+/// Straight between the nodes, one for one outside them.
+double bent(const std::vector<ValveMotion::Node>& nodes, double angle, double ValveMotion::Node::*from,
+            double ValveMotion::Node::*to) {
+  const auto next =
+      std::find_if(nodes.begin(), nodes.end(), [&](const auto& node) { return node.*from >= angle; });
+  if (next == nodes.begin() || next == nodes.end()) {
+    const auto& end = next == nodes.begin() ? nodes.front() : nodes.back();
+    return end.*to + (angle - end.*from);
+  }
+  const auto& a = *(next - 1);
+  const auto& b = *next;
+  return a.*to + (angle - a.*from) / (b.*from - a.*from) * (b.*to - a.*to);
 }
 
 }  // namespace
 
 ValveMotion::ValveMotion(std::shared_ptr<const metrology::PeriodicSpline> shape, std::vector<Node> nodes,
-                         double base_level, double factor, double gap)
+                         double shape_top, double base_level, double factor, double gap)
     : shape_(std::move(shape)),
       nodes_(std::move(nodes)),
       base_level_(base_level),
@@ -151,39 +223,20 @@ ValveMotion::ValveMotion(std::shared_ptr<const metrology::PeriodicSpline> shape,
   if (nodes_.empty()) {
     throw std::invalid_argument("ValveMotion: a shape needs one place at least to be put at");
   }
-  // Greatest lift: among samples, then by parabola; smooth in the nodes.
-  constexpr double step = 1 * degree;
-  const double middle = (nodes_.front().crank + nodes_.back().crank) / 2;
-  double best = middle;
-  for (double angle = middle - 120 * degree; angle <= middle + 120 * degree; angle += step) {
-    best = follower_lift(angle) > follower_lift(best) ? angle : best;
-  }
-  const double before = follower_lift(best - step);
-  const double at = follower_lift(best);
-  const double after = follower_lift(best + step);
-  const double bend = before - 2 * at + after;
-  const double shift = bend < 0 ? 0.5 * (before - after) / bend : 0;
-  top_ = best + shift * step;
-  max_lift_ = std::max(0.0, follower_lift(top_) - gap_);
+  // The bending keeps the order of places, so that the shape's top is the motion's.
+  top_ = crank_of(shape_top);
+  max_lift_ = std::max(0.0, factor_ * (shape_->value(shape_top) - base_level_) - gap_);
+}
+
+double ValveMotion::crank_of(double shape_angle) const {
+  return bent(nodes_, shape_angle, &Node::shape, &Node::crank);
 }
 
 double ValveMotion::shape_angle(double crank_angle) const {
   // The whole cycle is looked at from the middle of what was read.
   const double middle = (nodes_.front().crank + nodes_.back().crank) / 2;
   const double angle = middle + wrap_centred(crank_angle - middle, full_cycle);
-  if (angle <= nodes_.front().crank) {
-    return nodes_.front().shape + (angle - nodes_.front().crank);
-  }
-  if (angle >= nodes_.back().crank) {
-    return nodes_.back().shape + (angle - nodes_.back().crank);
-  }
-  std::size_t i = 1;
-  while (nodes_[i].crank < angle) {
-    ++i;
-  }
-  const Node& a = nodes_[i - 1];
-  const Node& b = nodes_[i];
-  return a.shape + (angle - a.crank) / (b.crank - a.crank) * (b.shape - a.shape);
+  return bent(nodes_, angle, &Node::crank, &Node::shape);
 }
 
 double ValveMotion::follower_lift(double crank_angle) const {
@@ -195,20 +248,10 @@ double ValveMotion::lift(double crank_angle) const {
 }
 
 ValveMotion::Span ValveMotion::span_above(double least, bool of_valve) const {
-  constexpr double step = 1 * degree;
-  const auto above = [&](double angle) { return follower_lift(angle) - (of_valve ? gap_ : 0) > least; };
+  const double level = least + (of_valve ? gap_ : 0);
+  const auto above = [&](double angle) { return follower_lift(angle) - level; };
   const auto edge = [&](double direction) {
-    double near = top_;
-    double far = top_;
-    while (above(far) && std::abs(far - top_) < full_cycle / 2) {
-      near = far;
-      far += direction * step;
-    }
-    for (int i = 0; i < 50; ++i) {
-      const double middle = (near + far) / 2;
-      (above(middle) ? near : far) = middle;
-    }
-    return (near + far) / 2;
+    return flank_end(above, top_, direction).value_or(top_ + direction * full_cycle / 2);
   };
   return {edge(-1), edge(+1)};
 }
@@ -240,21 +283,22 @@ double running_lash(const build::Build& build, build::Valve valve) {
 }
 
 std::optional<ValveMotion> valve_motion(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of) {
-  const auto& lobes = observed.sources().inventory().lobes;
-  if (const auto own = lobes.find(key); own != lobes.end()) {
-    if (auto motion = motion_from(observed, key, own->second, tdc_of)) {
-      return motion;
-    }
+  if (const auto* unmoved =
+          observed.memo() != nullptr ? observed.memo()->unmoved_motion(key, observed.moved()) : nullptr) {
+    return *unmoved;
   }
-  for (const auto& [other, readings] : lobes) {
-    if (other.valve == key.valve && other.cylinder != key.cylinder) {
-      if (auto motion = motion_from(observed, other, readings, tdc_of)) {
-        motion->basis += fmt::format(", taken from cylinder {}", other.cylinder);
-        return motion;
-      }
-    }
+  return of_own_or_other<ValveMotion>(observed, key, tdc_of, motion_from);
+}
+
+std::optional<NetLift> read_net_lift(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of) {
+  const auto* unmoved =
+      observed.memo() != nullptr ? observed.memo()->unmoved_motion(key, observed.moved()) : nullptr;
+  if (unmoved != nullptr && *unmoved) {
+    return NetLift{(*unmoved)->max_lift(), (*unmoved)->basis};
   }
-  return std::nullopt;
+  return of_own_or_other<NetLift>(observed, key, tdc_of, [](const Scaled& scaled) {
+    return std::optional(NetLift{scaled.max_lift(), scaled.shape.says});
+  });
 }
 
 }  // namespace fettle::stations

@@ -24,9 +24,10 @@ class ValveMotion {
   };
 
   /// `nodes` rise in both members, one at least; outside them the first and last go on unchanged. Lift of the
-  /// valve is `factor` times the shape's, less `gap`, and nothing below zero.
+  /// valve is `factor` times the shape's above `base_level`, less `gap`, and nothing below zero; the shape is
+  /// greatest at `shape_top`.
   ValveMotion(std::shared_ptr<const metrology::PeriodicSpline> shape, std::vector<Node> nodes,
-              double base_level, double factor, double gap);
+              double shape_top, double base_level, double factor, double gap);
 
   /// m, at a signed crank angle from the cylinder's overlap TDC; with the lash taken up, none below zero.
   double lift(double crank_angle) const;
@@ -46,6 +47,7 @@ class ValveMotion {
 
  private:
   double shape_angle(double crank_angle) const;
+  double crank_of(double shape_angle) const;
   Span span_above(double least, bool of_valve) const;
 
   std::shared_ptr<const metrology::PeriodicSpline> shape_;
@@ -65,5 +67,14 @@ double running_lash(const build::Build& build, build::Valve valve);
 /// not read takes it from the lowest cylinder whose lobe of that kind was. Nothing without true TDC and a
 /// lobe read.
 std::optional<ValveMotion> valve_motion(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of);
+
+/// Valve lift net of lash, m, and how it was come by.
+struct NetLift {
+  double lift = 0;
+  std::string basis;
+};
+
+/// The greatest lift of such a motion, found without placing the rest of it.
+std::optional<NetLift> read_net_lift(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of);
 
 }  // namespace fettle::stations
