@@ -16,6 +16,8 @@
 #include "build/small_build.h"
 #include "serve/proofs.h"
 #include "serve/server.h"
+#include "stations/prove.h"
+#include "stations/report_json.h"
 #include "support/invented_shop.h"
 // After Eigen: it brings in a macro of the resolver that Eigen stumbles over.
 #include <httplib.h>
@@ -37,6 +39,46 @@ double percentile(std::vector<double> times, double part) {
 void print(const std::string& what, const std::vector<double>& times) {
   fmt::print("  {:32} p50 {:8.2f}   p99 {:8.2f}\n", what, percentile(times, 0.5), percentile(times, 0.99));
 }
+
+template <class Work>
+auto timed(std::vector<double>& times, const Work& work) {
+  const auto begun = Clock::now();
+  auto made = work();
+  times.push_back(milliseconds(Clock::now() - begun));
+  return made;
+}
+
+/// What a proof is made of, one part after the other.
+class Parts {
+ public:
+  explicit Parts(const json& document)
+      : document_(document), memory_(std::make_shared<fettle::stations::Memory>()) {}
+
+  void measure() {
+    using namespace fettle;
+    const auto read = timed(read_, [&] { return build::read_document(document_); });
+    const auto sources =
+        timed(sources_, [&] { return std::make_unique<stations::Sources>(*read.build, memory_); });
+    const auto report = timed(prove_, [&] { return stations::prove(*sources); });
+    timed(report_, [&] { return stations::report_json(report); });
+    timed(pictures_, [&] { return stations::pictures_json(*sources, report).dump(); });
+    timed(moved_, [&] { return serve::moved_json(report, report); });
+  }
+
+  void print_all() const {
+    print("  document read", read_);
+    print("  sources, sweeps remembered", sources_);
+    print("  findings and advice", prove_);
+    print("  report as text", report_);
+    print("  pictures as text", pictures_);
+    print("what moved", moved_);
+  }
+
+ private:
+  const json& document_;
+  std::shared_ptr<fettle::stations::Memory> memory_;
+  std::vector<double> read_, sources_, prove_, report_, pictures_, moved_;
+};
 
 json body_of(std::int64_t version, int i) {
   return {
@@ -84,16 +126,19 @@ void measure(const std::string& name, const json& document, int changes) {
       version = json::parse(answer.body)["version"].get<std::int64_t>();
     }
     const json now = server.shop().ledger().engine(id)->document;
+    Parts parts(now);
     for (int i = 0; i < std::min(changes, 50); ++i) {
       const auto begun = Clock::now();
       const auto proof = server.shop().proofs().of(now);
       proofs.push_back(milliseconds(Clock::now() - begun));
+      parts.measure();
     }
     fmt::print("{}: {} readings, {} kB of document, {} kB of answer, {} changes\n", name,
                document["readings"].size(), document.dump().size() / 1000, bytes / 1000, changes);
     print("round trip", trips);
     print("answer", answers);
     print("of it: proof and its JSON", proofs);
+    parts.print_all();
     server.stop();
     runner.join();
   }

@@ -54,8 +54,9 @@ int serve_command(const ServeRequest& request, std::ostream& out, std::ostream& 
     server.stop();
   });
   const bool asked = server.run();
-  // Where the system ended it, the waiter still waits for a signal of its own.
-  pthread_kill(waiter.native_handle(), SIGTERM);
+  // Where the system ended it, the waiter still waits for a signal of its own: this one is waited for, not
+  // fatal.
+  pthread_kill(waiter.native_handle(), SIGTERM);  // NOLINT(bugprone-bad-signal-to-kill-thread)
   waiter.join();
   if (!asked) {
     err << "fettle: the system no longer lets this program accept connections; start it again\n";

@@ -64,7 +64,7 @@ std::string value_text(const Finding& finding, const TableOptions& options, bool
   const auto dimension = dimension_of(finding.id);
   quantity::PrintOptions print;
   print.uncertainty = finding.expanded;
-  const std::string text = quantity::print(*finding.value, dimension, options.system, print);
+  std::string text = quantity::print(*finding.value, dimension, options.system, print);
   if (with_unit) {
     return text;
   }

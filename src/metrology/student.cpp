@@ -12,6 +12,10 @@ namespace {
 /// Beyond this the Student t is the normal to double precision, and its series would only lose digits.
 constexpr double nearly_infinite_dof = 1e15;
 
+/// Double precision throughout: long double would cost several times as much for digits nobody asks for.
+using InDouble = boost::math::policies::policy<boost::math::policies::promote_double<false>>;
+using Student = boost::math::students_t_distribution<double, InDouble>;
+
 }  // namespace
 
 double coverage_factor(double probability, double dof) {
@@ -25,7 +29,7 @@ double coverage_factor(double probability, double dof) {
   if (dof > nearly_infinite_dof) {
     return boost::math::quantile(boost::math::complement(boost::math::normal(), upper_tail));
   }
-  return boost::math::quantile(boost::math::complement(boost::math::students_t(dof), upper_tail));
+  return boost::math::quantile(boost::math::complement(Student(dof), upper_tail));
 }
 
 double student_cdf(double t, double dof) {
@@ -38,7 +42,7 @@ double student_cdf(double t, double dof) {
   if (dof > nearly_infinite_dof) {
     return boost::math::cdf(boost::math::normal(), t);
   }
-  return boost::math::cdf(boost::math::students_t(dof), t);
+  return boost::math::cdf(Student(dof), t);
 }
 
 }  // namespace fettle::metrology

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <tbb/parallel_invoke.h>
+
 #include "build/codec.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
@@ -33,12 +35,16 @@ ordered_json movement(const Finding& named, const Finding* from, const Finding* 
 }
 
 /// An object's text with one more member at its end.
-std::string with_pictures(std::string object, const ordered_json& pictures) {
+std::string with_pictures(std::string object, const std::string& pictures) {
   object.pop_back();
   object += R"(,"pictures":)";
-  object += pictures.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
+  object += pictures;
   object += '}';
   return object;
+}
+
+std::string text_of(const ordered_json& json) {
+  return json.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
 }
 
 }  // namespace
@@ -53,8 +59,11 @@ Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::M
   }
   const stations::Sources sources(*read.build, memory);
   proof.report = stations::prove(sources);
-  proof.json =
-      with_pictures(stations::report_json(proof.report), stations::pictures_json(sources, proof.report));
+  std::string report;
+  std::string pictures;
+  tbb::parallel_invoke([&] { report = stations::report_json(proof.report); },
+                       [&] { pictures = text_of(stations::pictures_json(sources, proof.report)); });
+  proof.json = with_pictures(std::move(report), pictures);
   return proof;
 }
 

@@ -115,10 +115,12 @@ Answer stepped(Shop& shop, const Asked& asked, const std::string& id, const Writ
   if (!body.problems().empty()) {
     return not_understood(body);
   }
-  if (!shop.ledger().engine(id)) {
+  const ledger::WriteResult result = request();
+  const auto* refused = std::get_if<ledger::Refused>(&result);
+  if (refused != nullptr && refused->reason == ledger::Reason::missing && refused->path.empty()) {
     return no_such_engine(id);
   }
-  return outcome(shop, request());
+  return outcome(shop, result);
 }
 
 /// Readings that come in a heap get ids too.

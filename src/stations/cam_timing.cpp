@@ -178,18 +178,24 @@ bool readings_are_of_now(const Observed& observed, const LobeKey& key, const Lob
 
 }  // namespace
 
-std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
-                                   TdcOfWheels& tdc_of) {
+std::shared_ptr<const LobeState> read_lobe(const Observed& observed, const LobeKey& key,
+                                           const LobeReadings& readings, TdcOfWheels& tdc_of) {
   // Only lobes as the set stands now are remembered: those of earlier positions are other readings.
   const bool now = observed.memo() != nullptr && readings_are_of_now(observed, key, readings);
   if (const auto* unmoved = now ? observed.memo()->unmoved(key, observed.moved()) : nullptr) {
     return *unmoved;
   }
-  const auto tdc = tdc_of(wheel_of(observed.build(), readings));
-  if (!tdc) {
-    return std::nullopt;
+  const auto work_out = [&]() -> std::shared_ptr<const LobeState> {
+    const auto tdc = tdc_of(wheel_of(observed.build(), readings));
+    return tdc ? std::make_shared<const LobeState>(
+                     lobe_state(observed, key, readings, *tdc + observed.what_if().cam_advance))
+               : nullptr;
+  };
+  if (now && observed.moved().size() == 1) {
+    const std::size_t input = observed.moved().front();
+    return observed.memo()->with_moved(key, input, observed.input(input), work_out);
   }
-  return lobe_state(observed, key, readings, *tdc + observed.what_if().cam_advance);
+  return work_out();
 }
 
 double centreline(const LobeCentre& centre, Valve valve) {

@@ -1,6 +1,6 @@
 #pragma once
 
-#include <optional>
+#include <memory>
 #include <vector>
 
 #include "stations/change.h"
@@ -14,13 +14,13 @@ namespace fettle::stations {
 
 /// The lobes of one cylinder as read.
 struct CylinderLobes {
-  std::optional<LobeState> intake;
-  std::optional<LobeState> exhaust;
+  std::shared_ptr<const LobeState> intake;
+  std::shared_ptr<const LobeState> exhaust;
 };
 
-/// State of one lobe, where true TDC on its wheel is known.
-std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
-                                   TdcOfWheels& tdc_of);
+/// State of one lobe, where true TDC on its wheel is known; else null.
+std::shared_ptr<const LobeState> read_lobe(const Observed& observed, const LobeKey& key,
+                                           const LobeReadings& readings, TdcOfWheels& tdc_of);
 
 /// Centreline as the trade counts it, positive for both lobes.
 double centreline(const LobeCentre& centre, build::Valve valve);

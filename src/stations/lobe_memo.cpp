@@ -45,9 +45,24 @@ LobeMemo::LobeMemo(const Sources& sources) {
   }
 }
 
-const std::optional<LobeState>* LobeMemo::unmoved(const LobeKey& key,
-                                                  std::span<const std::size_t> moved) const {
+const std::shared_ptr<const LobeState>* LobeMemo::unmoved(const LobeKey& key,
+                                                          std::span<const std::size_t> moved) const {
   return standing(lobes_, key, moved);
+}
+
+std::shared_ptr<const LobeState> LobeMemo::with_moved(
+    const LobeKey& key, std::size_t input, double value,
+    const std::function<std::shared_ptr<const LobeState>()>& work_out) const {
+  const std::tuple place{key, input, value};
+  {
+    const std::lock_guard lock(mutex_);
+    if (const auto known = moved_.find(place); known != moved_.end()) {
+      return known->second;
+    }
+  }
+  auto lobe = work_out();
+  const std::lock_guard lock(mutex_);
+  return moved_.try_emplace(place, std::move(lobe)).first->second;
 }
 
 const std::optional<ValveMotion>* LobeMemo::unmoved_motion(const LobeKey& key,

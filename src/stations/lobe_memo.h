@@ -1,8 +1,12 @@
 #pragma once
 
+#include <functional>
 #include <map>
+#include <memory>
+#include <mutex>
 #include <optional>
 #include <span>
+#include <tuple>
 
 #include "stations/lobe_state.h"
 #include "stations/observed.h"
@@ -18,19 +22,27 @@ class LobeMemo {
   explicit LobeMemo(const Sources& sources);
 
   /// The lobe at the estimates, where none of the inputs that were moved is one of its own; else null.
-  const std::optional<LobeState>* unmoved(const LobeKey& key, std::span<const std::size_t> moved) const;
-  /// The same for a valve's motion.
+  const std::shared_ptr<const LobeState>* unmoved(const LobeKey& key,
+                                                  std::span<const std::size_t> moved) const;
+  /// The lobe with one input moved to a value, worked out once for all groups that look at it. Safe to call
+  /// from several threads.
+  std::shared_ptr<const LobeState> with_moved(
+      const LobeKey& key, std::size_t input, double value,
+      const std::function<std::shared_ptr<const LobeState>()>& work_out) const;
+  /// As unmoved(), for a valve's motion.
   const std::optional<ValveMotion>* unmoved_motion(const LobeKey& key,
                                                    std::span<const std::size_t> moved) const;
 
  private:
   template <class What>
   struct Standing {
-    std::optional<What> state;
+    What state;
     Used used;
   };
-  std::map<LobeKey, Standing<LobeState>> lobes_;
-  std::map<LobeKey, Standing<ValveMotion>> motions_;
+  std::map<LobeKey, Standing<std::shared_ptr<const LobeState>>> lobes_;
+  std::map<LobeKey, Standing<std::optional<ValveMotion>>> motions_;
+  mutable std::mutex mutex_;
+  mutable std::map<std::tuple<LobeKey, std::size_t, double>, std::shared_ptr<const LobeState>> moved_;
 };
 
 }  // namespace fettle::stations

@@ -2,6 +2,9 @@
 
 #include <cmath>
 #include <numbers>
+#include <vector>
+
+#include <tbb/parallel_for.h>
 
 #include "build/names.h"
 #include "mechanism/circular.h"
@@ -167,9 +170,13 @@ ordered_json cam_picture(const Sources& sources, const Report& /*report*/) {
 }
 
 ordered_json pictures_json(const Sources& sources, const Report& report) {
+  const auto stations = station_work();
+  std::vector<ordered_json> drawn(stations.size());
+  tbb::parallel_for(std::size_t{0}, stations.size(),
+                    [&](std::size_t i) { drawn[i] = stations[i].picture(sources, report); });
   ordered_json pictures = ordered_json::object();
-  for (const StationWork& station : station_work()) {
-    pictures[std::string(station.id)] = station.picture(sources, report);
+  for (std::size_t i = 0; i < stations.size(); ++i) {
+    pictures[std::string(stations[i].id)] = std::move(drawn[i]);
   }
   return pictures;
 }

@@ -132,7 +132,7 @@ std::vector<ValveMotion::Node> nodes_of(const Shape& shape, const LobeState& sta
 /// shape's above its base, less the gap.
 struct Scaled {
   Shape shape;
-  LobeState state;
+  std::shared_ptr<const LobeState> state;
   double scale = 1;  ///< of the shape's lift to the greatest lift read, on the card's basis
   double factor = 1;
   double gap = 0;
@@ -157,11 +157,11 @@ std::optional<Scaled> scaled_shape(const Observed& observed, const LobeKey& key,
   const double ratio = at_valve ? 1 : rocker_ratio(observed.build(), key.valve);
   const double gap = (at_valve ? 0 : running_lash(observed.build(), key.valve)) -
                      ratio * scale * shape.to_card.factor * shape.to_card.gap;
-  return Scaled{shape, *state, scale, ratio * scale * shape.to_card.factor, gap};
+  return Scaled{shape, state, scale, ratio * scale * shape.to_card.factor, gap};
 }
 
 std::optional<ValveMotion> motion_from(const Scaled& scaled) {
-  auto nodes = nodes_of(scaled.shape, scaled.state, scaled.scale);
+  auto nodes = nodes_of(scaled.shape, *scaled.state, scaled.scale);
   if (nodes.empty()) {
     return std::nullopt;
   }
