@@ -27,6 +27,7 @@ void describe(V& v, Engine& x) {
   v.required("rod_length", x.rod_length, "between the centres of the rod", "5.85 in");
   v.optional("pin_offset", x.pin_offset,
              "piston pin off the bore's axis, positive toward the major thrust side", "0.060 in");
+  v.optional("compression_ratio", x.compression_ratio, "static ratio as the parts should give it", "9.8");
 }
 
 template <class V>
@@ -239,6 +240,82 @@ void describe(V& v, Lash& x) {
 }
 
 template <class V>
+void describe(V& v, FlowPoint& x) {
+  v.required("lift", x.lift, "of the valve", "0.400 in");
+  v.optional("flow", x.flow, "air through port and valve at the depression; else the coefficient", "205 cfm");
+  v.optional("coefficient", x.coefficient,
+             "of discharge, over the curtain under the valve, at most over the throat; else the flow",
+             "0.65");
+}
+
+template <class V>
+void describe(V& v, HeadPort& x) {
+  v.optional("valves", x.valves, "valves of this kind in a cylinder; left out: 1", "1");
+  v.optional("throat_diameter", x.throat_diameter, "under one seat", "1.70 in");
+  v.optional("length", x.length, "from the valve to the flange, along the middle of the port", "4.0 in");
+  v.optional("diameter", x.diameter, "at the flange; of a port that is not round, the round one of its area",
+             "1.80 in");
+  v.optional("depression", x.depression, "across port and valve for the flow figures; left out: 28 inH2O",
+             "28 inH2O");
+  v.optional("flow", x.flow, "flow table, all valves of this kind of a cylinder together",
+             R"([{ "lift": "0.400 in", "flow": "205 cfm" }])");
+}
+
+template <class V>
+void describe(V& v, Head& x) {
+  v.optional("chamber", x.chamber, "volume of one chamber, valves and plug in place", "64 cc");
+  v.optional("plug_offset", x.plug_offset, "the plug's gap from the bore's axis", "0.9 in");
+  v.optional("intake", x.intake, "intake port", R"({ "flow": [{ "lift": "0.400 in", "flow": "205 cfm" }] })");
+  v.optional("exhaust", x.exhaust, "exhaust port",
+             R"({ "flow": [{ "lift": "0.400 in", "flow": "150 cfm" }] })");
+}
+
+template <class V>
+void describe(V& v, Intake& x) {
+  v.optional("kind", x.kind, "what stands before the runners; left out: plenum", "plenum");
+  v.optional("runner_length", x.runner_length, "from the head's flange to the plenum or the bell", "7.0 in");
+  v.optional("runner_diameter", x.runner_diameter, "inside, where the runner begins", "1.90 in");
+  v.optional("plenum_volume", x.plenum_volume, "between throttle and runners", "2.5 L");
+  v.optional("throttles", x.throttles, "bores that feed the plenum", "4");
+  v.optional("throttle_bore", x.throttle_bore, "of one throttle", "1.69 in");
+  v.optional("throttle_flow", x.throttle_flow, "of all bores together, wide open, as rated", "650 cfm");
+  v.optional("throttle_depression", x.throttle_depression, "at which that was rated; left out: 1.5 inHg",
+             "1.5 inHg");
+}
+
+template <class V>
+void describe(V& v, Exhaust& x) {
+  v.optional("primary_length", x.primary_length, "from the head's flange to the collector", "34 in");
+  v.optional("primary_diameter", x.primary_diameter, "inside", "1.62 in");
+  v.optional("groups", x.groups, "cylinders that share a collector; left out: those of a bank",
+             "[[1,3,5,7],[2,4,6,8]]");
+  v.optional("collector_length", x.collector_length, "to where it narrows or ends", "12 in");
+  v.optional("collector_diameter", x.collector_diameter, "inside", "3.0 in");
+  v.optional("tail_length", x.tail_length, "of the pipe after each collector; left out: none", "40 in");
+  v.optional("tail_diameter", x.tail_diameter, "inside", "2.5 in");
+}
+
+template <class V>
+void describe(V& v, Fuel& x) {
+  v.optional("kind", x.kind, "what is burned; left out: gasoline", "gasoline");
+  v.optional("octane", x.octane, "octane number as the pump states it", "93");
+  v.optional("lambda", x.lambda, "air over what the fuel needs", "0.88");
+  v.optional("air_fuel_ratio", x.air_fuel_ratio, "air over fuel by mass, in place of lambda", "12.8");
+}
+
+template <class V>
+void describe(V& v, SparkPoint& x) {
+  v.required("speed", x.speed, "of the crank", "3000 rpm");
+  v.required("advance", x.advance, "of the spark before TDC, full load", "32 deg");
+}
+
+template <class V>
+void describe(V& v, Ignition& x) {
+  v.optional("advance", x.advance, "spark at full load; left out: the spark of best torque is sought",
+             R"([{ "speed": "3000 rpm", "advance": "32 deg" }])");
+}
+
+template <class V>
 void describe(V& v, Tool& x) {
   v.required("kind", x.kind, "what instrument it is", "degree_wheel");
   v.optional("resolution", x.resolution, "step that can be read", "0.5 deg");
@@ -337,6 +414,12 @@ void describe(V& v, Build& x) {
   v.optional("pushrods", x.pushrods, "pushrods", R"({ "length": "7.800 in" })");
   v.optional("gasket", x.gasket, "head gasket", R"({ "thickness": "0.041 in" })");
   v.optional("rods", x.rods, "connecting rods and what they carry", R"({ "material": "steel" })");
+  v.optional("head", x.head, "chamber and ports", R"({ "chamber": "64 cc" })");
+  v.optional("intake", x.intake, "what feeds the head", R"({ "runner_length": "7.0 in" })");
+  v.optional("exhaust", x.exhaust, "pipes after the head", R"({ "primary_length": "34 in" })");
+  v.optional("fuel", x.fuel, "what is burned", R"({ "octane": 93 })");
+  v.optional("ignition", x.ignition, "when the spark comes",
+             R"({ "advance": [{ "speed": "3000 rpm", "advance": "32 deg" }] })");
   v.optional("tools", x.tools, "instruments by name",
              R"({ "wheel": { "kind": "degree_wheel", "resolution": "0.5 deg" } })");
   v.optional("readings", x.readings, "everything that was read", R"([{ "kind": "stop_contact", ... }])");

@@ -61,6 +61,14 @@ constexpr std::array<Named<SpringEnds>, 4> ends{{
     {SpringEnds::squared, "squared", "last coils closed"},
     {SpringEnds::squared_ground, "squared_ground", "last coils closed and ground flat"},
 }};
+constexpr std::array<Named<IntakeKind>, 2> intakes{{
+    {IntakeKind::plenum, "plenum", "all runners from one plenum"},
+    {IntakeKind::individual, "individual", "a throttle and a bell for each runner"},
+}};
+constexpr std::array<Named<FuelKind>, 2> fuels{{
+    {FuelKind::gasoline, "gasoline", "gasoline, CH1.87"},
+    {FuelKind::isooctane, "isooctane", "isooctane"},
+}};
 constexpr std::array<Named<RodMaterial>, 3> rods{{
     {RodMaterial::steel, "steel", "steel"},
     {RodMaterial::aluminium, "aluminium", "aluminium alloy"},
@@ -164,6 +172,12 @@ std::span<const Named<SpringEnds>> names(SpringEnds) {
 }
 std::span<const Named<RodMaterial>> names(RodMaterial) {
   return rods;
+}
+std::span<const Named<IntakeKind>> names(IntakeKind) {
+  return intakes;
+}
+std::span<const Named<FuelKind>> names(FuelKind) {
+  return fuels;
 }
 std::span<const Named<Warmth>> names(Warmth) {
   return warmths;

@@ -28,6 +28,8 @@ std::span<const Named<WireMaterial>> names(WireMaterial);
 std::span<const Named<SpringEnds>> names(SpringEnds);
 std::span<const Named<RodMaterial>> names(RodMaterial);
 std::span<const Named<Warmth>> names(Warmth);
+std::span<const Named<IntakeKind>> names(IntakeKind);
+std::span<const Named<FuelKind>> names(FuelKind);
 std::span<const Named<SpringsFitted>> names(SpringsFitted);
 std::span<const Named<ToolKind>> names(ToolKind);
 std::span<const Named<Turning>> names(Turning);

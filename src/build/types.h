@@ -14,11 +14,14 @@
 namespace fettle::build {
 
 using quantity::Angle;
+using quantity::Flow;
 using quantity::Force;
 using quantity::Length;
 using quantity::Mass;
 using quantity::Pressure;
+using quantity::RotationalSpeed;
 using quantity::SpringRate;
+using quantity::Volume;
 
 enum class Valve { intake, exhaust };
 
@@ -57,7 +60,8 @@ struct Engine {
   Length bore = Length::from_si(0);
   Length stroke = Length::from_si(0);
   Length rod_length = Length::from_si(0);
-  std::optional<Length> pin_offset;  ///< positive toward the major thrust side
+  std::optional<Length> pin_offset;         ///< positive toward the major thrust side
+  std::optional<double> compression_ratio;  ///< static, as the parts should give it
 };
 
 enum class Follower { flat, roller, bucket, finger };
@@ -242,6 +246,73 @@ struct Lash {
   std::optional<Length> exhaust;
 };
 
+/// One point of a port's flow table: what flowed at a lift, or the coefficient found there.
+struct FlowPoint {
+  Length lift = Length::from_si(0);   ///< of the valve
+  std::optional<Flow> flow;           ///< at the table's depression
+  std::optional<double> coefficient;  ///< of discharge, over the curtain's area, at most the throat's
+};
+
+/// The port of one kind of valve. Where a cylinder has several of that kind, length and diameter are of a
+/// port that serves them all, and the flow is that of all open together.
+struct HeadPort {
+  std::optional<int> valves;              ///< of this kind in a cylinder; default: 1
+  std::optional<Length> throat_diameter;  ///< under one seat
+  std::optional<Length> length;           ///< from the valve to the flange, along its middle
+  std::optional<Length> diameter;         ///< at the flange, of a round port of the same area
+  std::optional<Pressure> depression;     ///< across port and valve for the flow figures; default: 28 inH2O
+  std::vector<FlowPoint> flow;
+};
+
+struct Head {
+  std::optional<Volume> chamber;
+  std::optional<Length> plug_offset;  ///< of the spark plug's gap from the bore's axis
+  std::optional<HeadPort> intake;
+  std::optional<HeadPort> exhaust;
+};
+
+/// All runners from one box behind the throttle, or a throttle for each.
+enum class IntakeKind { plenum, individual };
+
+struct Intake {
+  std::optional<IntakeKind> kind;         ///< default: plenum
+  std::optional<Length> runner_length;    ///< from the head's flange to the plenum or the bell
+  std::optional<Length> runner_diameter;  ///< where it begins, at the plenum or the bell
+  std::optional<Volume> plenum_volume;
+  std::optional<int> throttles;  ///< bores that feed the plenum; individual: one a cylinder
+  std::optional<Length> throttle_bore;
+  std::optional<Flow> throttle_flow;            ///< of all bores together, as a carburettor is rated
+  std::optional<Pressure> throttle_depression;  ///< at which it was rated; default: 1.5 inHg
+};
+
+struct Exhaust {
+  std::optional<Length> primary_length;    ///< from the head's flange to the collector
+  std::optional<Length> primary_diameter;  ///< inside
+  std::vector<std::vector<int>> groups;    ///< cylinders that share a collector; default: those of a bank
+  std::optional<Length> collector_length;
+  std::optional<Length> collector_diameter;
+  std::optional<Length> tail_length;
+  std::optional<Length> tail_diameter;
+};
+
+enum class FuelKind { gasoline, isooctane };
+
+struct Fuel {
+  std::optional<FuelKind> kind;          ///< default: gasoline
+  std::optional<double> octane;          ///< number of the fuel as the pump states it
+  std::optional<double> lambda;          ///< air over what the fuel needs
+  std::optional<double> air_fuel_ratio;  ///< by mass; instead of lambda
+};
+
+struct SparkPoint {
+  RotationalSpeed speed = RotationalSpeed::from_si(0);
+  Angle advance = Angle::from_si(0);  ///< before firing TDC
+};
+
+struct Ignition {
+  std::vector<SparkPoint> advance;  ///< with all of the advance in; empty: the one of best torque is sought
+};
+
 enum class ToolKind {
   degree_wheel,
   angle_encoder,
@@ -382,6 +453,11 @@ struct Build {
   std::optional<Pushrods> pushrods;
   std::optional<Gasket> gasket;
   std::optional<Rods> rods;
+  std::optional<Head> head;
+  std::optional<Intake> intake;
+  std::optional<Exhaust> exhaust;
+  std::optional<Fuel> fuel;
+  std::optional<Ignition> ignition;
   std::map<std::string, Tool> tools;
   std::vector<Reading> readings;
   std::vector<Limit> limits;

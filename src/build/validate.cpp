@@ -9,6 +9,7 @@
 
 #include "build/findings.h"
 #include "build/layout.h"
+#include "build/validate_breathing.h"
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
 #include "quantity/angle.h"
@@ -279,6 +280,9 @@ Problems validate(const Build& build) {
   check_bounds(build, problems);
   check_cam(build, problems);
   check_rockers(build, problems);
+  if (const auto layout = parse_layout(build.engine.layout)) {
+    check_breathing(build, layout->cylinders, problems);
+  }
   check_tools(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);

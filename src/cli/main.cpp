@@ -1,3 +1,5 @@
+#include <atomic>
+#include <csignal>
 #include <functional>
 #include <iostream>
 
@@ -6,6 +8,7 @@
 
 #include "cli/ledger_command.h"
 #include "cli/prove_command.h"
+#include "cli/pull_command.h"
 #include "cli/serve_command.h"
 #include "serve/server.h"
 
@@ -17,6 +20,7 @@ using fettle::cli::LedgerRequest;
 /// What the command line asks for, once it has been read.
 struct Command {
   fettle::cli::ProveRequest prove;
+  fettle::cli::PullRequest pull;
   fettle::cli::ServeRequest serve;
   LedgerRequest ledger;
   bool metric = false;
@@ -42,6 +46,52 @@ void add_prove(CLI::App& app, Command& command) {
           command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
       command.prove.colour = isatty(STDOUT_FILENO) != 0;
       return static_cast<int>(fettle::cli::prove_command(command.prove, std::cin, std::cout, std::cerr));
+    };
+  });
+}
+
+/// Set by Ctrl-C while a pull runs.
+std::atomic<bool> break_off{false};
+static_assert(std::atomic<bool>::is_always_lock_free);
+
+void add_pull(CLI::App& app, Command& command) {
+  auto& pull = command.pull;
+  CLI::App* sub =
+      app.add_subcommand("pull",
+                         "Torque over engine speed, predicted from the build.\n"
+                         "Exit code: 0 every speed was run to its end, 1 some were not or it was\n"
+                         "broken off, 2 bad input.");
+  sub->add_option("BUILD", pull.path, "file with the build, - for standard input")->required();
+  sub->add_option("--from", pull.from_rpm, "lowest speed, rpm")
+      ->capture_default_str()
+      ->check(CLI::Range(200.0, 30000.0));
+  sub->add_option("--to", pull.to_rpm, "highest speed, rpm")
+      ->capture_default_str()
+      ->check(CLI::Range(200.0, 30000.0));
+  sub->add_option("--step", pull.step_rpm, "between speeds, rpm")
+      ->capture_default_str()
+      ->check(CLI::Range(50.0, 30000.0));
+  sub->add_option("--cam", pull.cam_degrees, "crank degrees to bring the cam forward, a curve each: -4,0,4")
+      ->delimiter(',')
+      ->check(CLI::Range(-60.0, 60.0));
+  sub->add_option("--barometer", pull.barometer,
+                  "pressure of the dry air, with its unit (left out: 990 mbar)");
+  sub->add_option("--air", pull.air, "temperature of the air, with its unit (left out: 25 C)");
+  sub->add_option("--trace", pull.trace_cylinder, "with --json: pressures of this cylinder over crank angle")
+      ->check(CLI::Range(1, 24))
+      ->each([&pull](const std::string&) { pull.traces = true; });
+  sub->add_option("--threads", pull.threads, "speeds at once (left out: as many as the machine has cores)")
+      ->check(CLI::Range(1U, 1024U));
+  sub->add_flag("--json", pull.json, "print the result as JSON, in SI units and radians");
+  sub->add_flag("--metric", command.metric, "print Nm, kW, kPa and C");
+  sub->callback([&command] {
+    command.run = [&command] {
+      command.pull.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      command.pull.progress = isatty(STDERR_FILENO) != 0;
+      command.pull.cancel = &break_off;
+      std::signal(SIGINT, [](int) { break_off.store(true, std::memory_order_relaxed); });
+      return static_cast<int>(fettle::cli::pull_command(command.pull, std::cin, std::cout, std::cerr));
     };
   });
 }
@@ -126,6 +176,7 @@ int run(int argc, char** argv) {
   app.require_subcommand(1);
   Command command;
   add_prove(app, command);
+  add_pull(app, command);
   add_serve(app, command);
   add_ledger(app, command);
   try {

@@ -7,6 +7,7 @@
 #include "build/codec.h"
 #include "build/strict_json.h"
 #include "cli/input.h"
+#include "cli/problems.h"
 #include "cli/table.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
@@ -22,25 +23,6 @@ ExitCode exit_code(const stations::Report& report) {
   return counts.too_close > 0 ? ExitCode::too_close : ExitCode::all_holds;
 }
 
-void write_problems(const build::Problems& problems, const ProveRequest& request, std::ostream& out,
-                    std::ostream& err) {
-  if (request.json) {
-    nlohmann::ordered_json list = nlohmann::ordered_json::array();
-    for (const auto& problem : problems) {
-      list.push_back({{"place", problem.place},
-                      {"given", problem.given},
-                      {"accepted", problem.accepted},
-                      {"example", problem.example}});
-    }
-    out << nlohmann::ordered_json{{"problems", list}}.dump(2, ' ', false,
-                                                           nlohmann::json::error_handler_t::replace)
-        << '\n';
-  }
-  for (const auto& problem : problems) {
-    err << "fettle: " << problem.message() << '\n';
-  }
-}
-
 }  // namespace
 
 ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostream& out, std::ostream& err) {
@@ -51,7 +33,7 @@ ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostre
   }
   const build::ReadBuild read = build::read_build(*input.text);
   if (!read.build) {
-    write_problems(read.problems, request, out, err);
+    write_problems(read.problems, request.json, out, err);
     return ExitCode::bad_input;
   }
   const stations::Report report = stations::prove(*read.build, {.trials = request.trials});

@@ -47,9 +47,7 @@ Cylinder::Cylinder(const GasPair& gas, const CylinderSetup& setup, double angle,
           "Cylinder: bore and compression ratio must be possible");
   require(setup.exhaust_opening > setup.intake_closing,
           "Cylinder: the exhaust must open after the intake closed");
-  require(!setup.burn ||
-              (setup.burn->duration > 0.0 && setup.burn->efficiency >= 0.0 && setup.burn->efficiency <= 1.0),
-          "Cylinder: a burn needs a duration, and an efficiency within 0 and 1");
+  set_burn(setup.burn);
   require(setup.wall_temperature > 0.0 && setup.blow_by_area >= 0.0 && setup.extra_wall_area >= 0.0,
           "Cylinder: wall temperature and areas out of range");
   require(initial.pressure > 0.0 && initial.temperature > 0.0,
@@ -65,6 +63,12 @@ Cylinder::Cylinder(const GasPair& gas, const CylinderSetup& setup, double angle,
   temperature_ = initial.temperature;
   reference_ = {pressure_, volume_, temperature_};
   start_cycle();
+}
+
+void Cylinder::set_burn(const std::optional<CylinderSetup::Burn>& burn) {
+  require(!burn || (burn->duration > 0.0 && burn->efficiency >= 0.0 && burn->efficiency <= 1.0),
+          "Cylinder: a burn needs a duration, and an efficiency within 0 and 1");
+  setup_.burn = burn;
 }
 
 double Cylinder::volume_at(double angle) const {

@@ -72,6 +72,9 @@ class Cylinder {
   /// Moves from `angle` (where the last step ended) by `turn` in `dt`; `into` comes in through the valves.
   void step(double turn, double dt, const EndFlowRate& into);
   void start_cycle();  ///< clears the record
+  /// How the next charge burns; throws std::invalid_argument as the constructor does. Takes effect at its
+  /// start.
+  void set_burn(const std::optional<CylinderSetup::Burn>& burn);
 
   const CycleRecord& record() const { return record_; }
   const CylinderSetup& setup() const { return setup_; }
@@ -82,12 +85,12 @@ class Cylinder {
   double energy() const { return energy_; }
   double burned_mass() const { return burned_; }
   double swept_volume() const { return swept_; }
+  double volume_at(double angle) const;  ///< at the cylinder's own crank angle, m3
   double stroke() const { return crank_.stroke(); }
   double unburned_temperature() const { return unburned_temperature_; }  ///< K, while burning
 
  private:
   struct Rates;
-  double volume_at(double angle) const;
   Rates rates(double pressure, double temperature, double volume, double burned, double piston_speed) const;
   void solve_state(double mass, double energy, double burned, double volume);
   double burn(double from, double to);

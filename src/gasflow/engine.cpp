@@ -32,6 +32,7 @@ Engine::Engine(Network network, const std::vector<EngineCylinder>& cylinders, st
   for (const EngineCylinder& c : cylinders) {
     cylinders_.emplace_back(network_.gas(), c.setup, -c.phase, c.initial);
   }
+  taken_.assign(cylinders_.size(), 0.0);
   open_ends_ = network_.open_ends();
   for (const EngineValve& valve : valves_) {
     require(valve.cylinder < cylinders_.size(), "Engine: a valve names a cylinder that is not there");
@@ -66,6 +67,7 @@ double Engine::step(double longest, double speed) {
         into.mass += flow.mass;
         into.energy += flow.energy;
         into.burned += flow.burned;
+        taken_[i] += valve.intake ? dt * (flow.mass - flow.burned) : 0.0;
       }
     }
     cylinders_[i].step(speed * dt, dt, into);
@@ -96,9 +98,10 @@ CylinderResult Engine::result_of(std::size_t i, double energy_before, const Engi
   result.record = r;
   result.imep = r.work / c.swept_volume();
   result.pmep = r.pumping_work / c.swept_volume();
-  result.volumetric_efficiency = r.fresh_drawn / (options.reference_density * c.swept_volume());
+  result.fresh_taken = taken_[i];
+  result.volumetric_efficiency = taken_[i] / (options.reference_density * c.swept_volume());
   result.residual = r.trapped_mass > 0.0 ? 1.0 - r.trapped_fresh / r.trapped_mass : 0.0;
-  result.trapping = r.fresh_drawn > 0.0 ? r.trapped_fresh / r.fresh_drawn : 0.0;
+  result.trapping = taken_[i] > 0.0 ? r.trapped_fresh / taken_[i] : 0.0;
   result.knocks = r.knock_integral >= 1.0;
   result.energy_error =
       c.energy() - (energy_before + r.energy_in + r.released - r.work - r.wall_heat - r.blow_by_energy);
@@ -134,7 +137,7 @@ void Engine::sum_up(const EngineOptions& options, const Balance& start, const st
     work += r.work;
     blow_by += r.blow_by_mass;
     exchanged += r.work + r.wall_heat + r.blow_by_energy - r.released;
-    drawn += r.fresh_drawn;
+    drawn += taken_[i];
     friction += options.friction.fmep(r.peak_pressure, c.stroke() * options.speed / std::numbers::pi) *
                 c.swept_volume();
   }
@@ -159,7 +162,7 @@ double Engine::change_since(const std::vector<CylinderResult>& before, const Eng
   return change;
 }
 
-EngineResult Engine::run(const EngineOptions& options, const Watcher& watch) {
+EngineResult Engine::run(const EngineOptions& options, const Watcher& watch, const Between& between) {
   require(options.speed > 0.0 && options.most_cycles >= 2 && options.tolerance > 0.0 &&
               options.longest_turn > 0.0 && options.longest_turn < 0.1 && options.reference_density > 0.0,
           "EngineOptions: out of range");
@@ -167,6 +170,7 @@ EngineResult Engine::run(const EngineOptions& options, const Watcher& watch) {
   std::vector<CylinderResult> before;
   while (result.cycles < options.most_cycles && !result.converged) {
     passed_ = {};
+    std::fill(taken_.begin(), taken_.end(), 0.0);
     const Balance start = held();
     std::vector<double> energies;
     for (Cylinder& c : cylinders_) {
@@ -185,6 +189,10 @@ EngineResult Engine::run(const EngineOptions& options, const Watcher& watch) {
       result.converged = result.last_change <= options.tolerance;
     }
     before = result.cylinders;
+    if (between && !between(*this, result) && !result.converged) {
+      result.why = "stopped from outside";
+      return result;
+    }
   }
   if (!result.converged) {
     result.why = fmt::format("no cycle like the last after {} cycles: still changing by {:.2g}",

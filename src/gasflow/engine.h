@@ -39,12 +39,13 @@ struct EngineOptions {
 };
 
 struct CylinderResult {
-  CycleRecord record;  ///< of the last cycle
-  double imep = 0.0;   ///< net indicated mean effective pressure, Pa
-  double pmep = 0.0;   ///< of the exhaust and intake strokes, Pa; negative where pumping costs
-  double volumetric_efficiency = 0.0;  ///< fresh charge drawn over reference density times swept volume
+  CycleRecord record;        ///< of the last cycle
+  double imep = 0.0;         ///< net indicated mean effective pressure, Pa
+  double pmep = 0.0;         ///< of the exhaust and intake strokes, Pa; negative where pumping costs
+  double fresh_taken = 0.0;  ///< fresh charge in through the intake valves, less what went back, kg
+  double volumetric_efficiency = 0.0;  ///< fresh charge taken over reference density times swept volume
   double residual = 0.0;               ///< burned part of what was trapped
-  double trapping = 0.0;               ///< fresh charge trapped over drawn, at most about one
+  double trapping = 0.0;  ///< fresh charge trapped over taken: less than one where some goes out unburned
   bool knocks = false;
   double energy_error = 0.0;  ///< what the first law leaves over the cycle, J
 };
@@ -60,7 +61,7 @@ struct EngineResult {
   double friction_torque = 0.0;   ///< Nm
   double brake_torque = 0.0;      ///< Nm
   double brake_power = 0.0;       ///< W
-  double fuel_flow = 0.0;         ///< kg/s, with the fresh charge drawn
+  double fuel_flow = 0.0;         ///< kg/s, with the fresh charge taken
   double mass_error = 0.0;        ///< kg that the last cycle's balance of ducts, boxes and cylinders leaves
   double duct_heat = 0.0;         ///< J a cycle, lost to walls of ducts: what the balance of energy leaves
 };
@@ -78,7 +79,14 @@ class Engine {
   /// Calls of the watcher after every step of the last cycle or of any: engine angle in [0, 4π) and the
   /// engine itself.
   using Watcher = std::function<void(double angle, const Engine&)>;
-  EngineResult run(const EngineOptions& options, const Watcher& watch = {});
+  /// Called after every cycle with what came of it: may set how the next charges burn; false ends the run.
+  using Between = std::function<bool(Engine&, const EngineResult&)>;
+  /// Goes on from where the last run ended, at another speed if asked: the start of neighbouring speeds.
+  EngineResult run(const EngineOptions& options, const Watcher& watch = {}, const Between& between = {});
+
+  void set_burn(std::size_t cylinder, const std::optional<CylinderSetup::Burn>& burn) {
+    cylinders_.at(cylinder).set_burn(burn);
+  }
 
   const Network& network() const { return network_; }
   const Cylinder& cylinder(std::size_t i) const { return cylinders_.at(i); }
@@ -101,6 +109,7 @@ class Engine {
   std::vector<Cylinder> cylinders_;
   std::vector<EngineValve> valves_;
   std::vector<DuctEnd> open_ends_;  ///< to the world, not to a cylinder
+  std::vector<double> taken_;       ///< fresh charge in through the intake valves of each cylinder, kg
   Balance passed_;                  ///< out through them and past the rings since the cycle began
 };
 

@@ -60,6 +60,11 @@ std::size_t Network::add_duct(const Duct& duct, const std::function<GasState(dou
           "Duct: every area must be positive");
   require(duct.wall_temperature > 0.0 && duct.roughness >= 0.0,
           "Duct: wall temperature or roughness out of range");
+  require(duct.wall_temperatures.empty() || duct.wall_temperatures.size() + 1 == duct.face_areas.size(),
+          "Duct: wall temperatures for every cell, or none");
+  require(std::all_of(duct.wall_temperatures.begin(), duct.wall_temperatures.end(),
+                      [](double t) { return t > 0.0; }),
+          "Duct: wall temperature or roughness out of range");
   return parts_->add_duct(duct, initial);
 }
 
@@ -302,7 +307,8 @@ void Network::Parts::build() {
       inverse_volume[cell] = 1.0 / volume;
       inverse_length[cell] = 1.0 / dx;
       hydraulic[cell] = diameter(volume / dx);
-      wall_temperature[cell] = d.duct.wall_temperature;
+      wall_temperature[cell] =
+          d.duct.wall_temperatures.empty() ? d.duct.wall_temperature : d.duct.wall_temperatures[i];
       roughness[cell] = std::pow(d.duct.roughness / (3.7 * hydraulic[cell]), 1.11);
     }
     put_cell(d.first - 1, d.initial.front());

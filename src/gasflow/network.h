@@ -23,11 +23,12 @@ struct GasState {
 
 /// A straight or tapered duct of round section: areas at the faces of its cells, which are equally long.
 struct Duct {
-  double length = 0.0;               ///< m, any end correction included; > 0
-  std::vector<double> face_areas;    ///< m2, one more than there are cells; at least 5; > 0
-  double wall_temperature = 293.15;  ///< K
-  double roughness = 0.0;            ///< height of sand grain, m; >= 0
-  bool friction = true;              ///< Haaland's; without it there is no wall heat either
+  double length = 0.0;                    ///< m, any end correction included; > 0
+  std::vector<double> face_areas;         ///< m2, one more than there are cells; at least 5; > 0
+  double wall_temperature = 293.15;       ///< K
+  std::vector<double> wall_temperatures;  ///< of each cell, K, in place of one for all; empty or one a cell
+  double roughness = 0.0;                 ///< height of sand grain, m; >= 0
+  bool friction = true;                   ///< Haaland's; without it there is no wall heat either
 };
 /// Constant area; `taper` from one area to another, the diameter changing linearly.
 std::vector<double> constant_areas(double area, std::size_t cells);

@@ -39,6 +39,40 @@ const std::vector<Spoiled>& spoiled_documents() {
       {"NegativeBore", "engine.bore", [](json& d) { d["engine"]["bore"] = "-4 in"; }},
       {"UnknownLayout", "engine.layout", [](json& d) { d["engine"]["layout"] = "Q8"; }},
       {"LaterVersion", "fettle", [](json& d) { d["fettle"] = 2; }},
+      {"RatioThatIsNone", "engine.compression_ratio",
+       [](json& d) { d["engine"]["compression_ratio"] = 0.9; }},
+      {"CylinderInTwoCollectors", "exhaust.groups",
+       [](json& d) {
+         d["exhaust"]["groups"] = {{1, 2, 3, 4}, {4, 5, 6, 7, 8}};
+       }},
+      {"CylinderInNoCollector", "exhaust.groups",
+       [](json& d) {
+         d["exhaust"]["groups"] = {{1, 2, 3, 4}, {5, 6, 7}};
+       }},
+      {"TooManyPipesAtACollector", "exhaust.groups",
+       [](json& d) {
+         d["exhaust"]["groups"] = std::vector<std::vector<int>>{{1, 2, 3, 4, 5, 6, 7, 8}};
+       }},
+      {"FlowTableThatGoesBack", "head.intake.flow[1].lift",
+       [](json& d) {
+         d["head"]["intake"]["flow"] = {{{"lift", "0.2 in"}, {"flow", "120 cfm"}},
+                                        {{"lift", "0.1 in"}, {"flow", "60 cfm"}}};
+       }},
+      {"FlowPointWithoutAFlow", "head.exhaust.flow[0]",
+       [](json& d) {
+         d["head"]["exhaust"]["flow"] = json::array({{{"lift", "0.2 in"}}});
+       }},
+      {"LambdaBesideAirFuelRatio", "fuel.lambda",
+       [](json& d) {
+         d["fuel"] = {{"lambda", 0.9}, {"air_fuel_ratio", 13}};
+       }},
+      {"OctaneOutOfRange", "fuel.octane", [](json& d) { d["fuel"]["octane"] = 9.3; }},
+      {"SparkSpeedsThatGoBack", "ignition.advance[1].speed",
+       [](json& d) {
+         d["ignition"]["advance"] = {{{"speed", "3000 rpm"}, {"advance", "30 deg"}},
+                                     {{"speed", "2000 rpm"}, {"advance", "25 deg"}}};
+       }},
+      {"RunnerOfNoLength", "intake.runner_length", [](json& d) { d["intake"]["runner_length"] = "0 in"; }},
       {"EmptyName", "name", [](json& d) { d["name"] = " "; }},
       {"CylinderBeyondTheEngine", "readings[0].cylinder", [](json& d) { d["readings"][0]["cylinder"] = 9; }},
       {"ToolThatIsNotThere", "readings[0].tool", [](json& d) { d["readings"][0]["tool"] = "whel"; }},

@@ -101,6 +101,51 @@ const mechanism::SynthesisedLobe& Shop::shape(Valve valve) const {
   return valve == Valve::intake ? intake_ : exhaust_;
 }
 
+namespace {
+
+build::FlowPoint flow_point(double lift_in, double flow_cfm) {
+  constexpr double cfm = 0.3048 * 0.3048 * 0.3048 / 60;
+  return {
+      typed_inches(lift_in, 3), quantity::Flow::typed(flow_cfm * cfm, fmt::format("{:g} cfm", flow_cfm)), {}};
+}
+
+/// How the engine breathes and burns. Invented.
+void add_breathing(build::Build& build) {
+  build.engine.compression_ratio = 9.6;
+  build::HeadPort intake;
+  intake.throat_diameter = typed_inches(1.68, 2);
+  intake.length = typed_inches(4.1, 1);
+  intake.diameter = typed_inches(1.76, 2);
+  intake.flow = {flow_point(0.05, 31), flow_point(0.1, 63),  flow_point(0.2, 122),
+                 flow_point(0.3, 171), flow_point(0.4, 201), flow_point(0.5, 212)};
+  build::HeadPort exhaust;
+  exhaust.throat_diameter = typed_inches(1.34, 2);
+  exhaust.length = typed_inches(2.9, 1);
+  exhaust.diameter = typed_inches(1.46, 2);
+  exhaust.flow = {flow_point(0.05, 25), flow_point(0.1, 51),  flow_point(0.2, 97),
+                  flow_point(0.3, 129), flow_point(0.4, 148), flow_point(0.5, 156)};
+  build.head = build::Head{{}, typed_inches(0.85, 2), intake, exhaust};
+  build.intake.emplace();
+  build.intake->runner_length = typed_inches(6.2, 1);
+  build.intake->runner_diameter = typed_inches(1.82, 2);
+  build.intake->plenum_volume = quantity::Volume::typed(2.1e-3, "2.1 L");
+  build.intake->throttles = 4;
+  build.intake->throttle_bore = typed_inches(1.62, 2);
+  build.exhaust.emplace();
+  build.exhaust->primary_length = typed_inches(33, 0);
+  build.exhaust->primary_diameter = typed_inches(1.6, 1);
+  build.exhaust->groups = {{1, 3, 5, 7}, {2, 4, 6, 8}};
+  build.exhaust->collector_length = typed_inches(11, 0);
+  build.exhaust->collector_diameter = typed_inches(2.9, 1);
+  build.exhaust->tail_length = typed_inches(45, 0);
+  build.exhaust->tail_diameter = typed_inches(2.4, 1);
+  build.fuel.emplace();
+  build.fuel->octane = 95;
+  build.fuel->lambda = 0.88;
+}
+
+}  // namespace
+
 /// Crank angle of the lobe's own zero (its top), signed from its cylinder's overlap TDC.
 double Shop::centre(const LobeKey& key) const {
   const double card = (key.valve == Valve::intake ? intake_centre : -exhaust_centre) * degree;
@@ -321,6 +366,7 @@ build::Build Shop::parts() const {
   build.lifters = build::Lifters{build::LifterKind::hydraulic, true, {}, {}, {}};
   build.springs_fitted = build::SpringsFitted::checking;
   build.rockers = build::Rockers{1.5, 1.5, {}};
+  add_breathing(build);
   build::Tool wheel;
   wheel.kind = build::ToolKind::degree_wheel;
   wheel.resolution = degrees_measure(options_.wheel_resolution_deg);

@@ -1,0 +1,78 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "gasflow/gas.h"
+#include "mechanism/slider_crank.h"
+#include "pull/pull.h"
+
+/// The build turned into numbers for the simulation, with everything it is silent on filled in and noted.
+namespace fettle::pull {
+
+/// Openings of one valve (or of all of one kind in a cylinder) over the cylinder's own crank angle.
+struct ValvePlan {
+  std::vector<double> lift;  ///< m, evenly spaced over [0, 4π), the first at overlap TDC
+  std::vector<double> area;  ///< effective, of all of the kind together, m2
+  double opens = 0.0;        ///< rad from overlap TDC, signed
+  double closes = 0.0;       ///< > opens
+  std::string basis;         ///< where the lift comes from
+};
+
+/// What stands between a valve and the next part: diameters along it.
+struct PipePlan {
+  double length = 0.0;            ///< m, end correction included
+  std::vector<double> at;         ///< distances from the left end, m, rising, first 0, last the length
+  std::vector<double> diameters;  ///< m, at those; linear between
+  std::vector<double> wall;       ///< temperature at those, K
+};
+
+struct CylinderPlan {
+  double phase = 0.0;  ///< engine angle of its overlap TDC after cylinder 1's, rad
+  double compression_ratio = 0.0;
+  ValvePlan intake, exhaust;
+};
+
+/// Cylinders that share a collector; the pipes after it.
+struct CollectorPlan {
+  std::vector<int> cylinders;
+  std::optional<PipePlan> collector;  ///< none: the primary of a lone cylinder goes on into the tail, or ends
+  std::optional<PipePlan> tail;
+};
+
+struct EnginePlan {
+  mechanism::CrankGeometry crank;
+  double bore = 0.0;
+  double plug_offset = 0.0;  ///< m from the bore's axis
+  std::vector<CylinderPlan> cylinders;
+  PipePlan intake_pipe;   ///< from plenum or bell to the valve
+  PipePlan exhaust_pipe;  ///< from the valve to the collector
+  std::vector<CollectorPlan> collectors;
+  bool individual = false;
+  double plenum_volume = 0.0;          ///< m3
+  double throttle_area = 0.0;          ///< of all bores, or of one where individual, m2
+  double throttle_effective_area = 0;  ///< m2
+  gasflow::Fuel fuel;
+  double equivalence_ratio = 0.0;
+  double octane = 0.0;
+  std::vector<std::pair<double, double>> spark;  ///< speed rad/s, advance rad; empty: to be sought
+  Ambient ambient;
+  double swept() const;  ///< of one cylinder, m3
+
+  std::vector<Assumption> assumptions;
+};
+
+struct PlanOutcome {
+  std::optional<EnginePlan> plan;
+  build::Problems problems;
+};
+
+/// `cam_advance` in crank rad brings every valve event earlier than the build has it.
+PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, double cam_advance);
+
+/// Effective area of an opening that lets `flow` of air (m3/s, at the outside's density) through at a
+/// pressure drop: flow/sqrt(2 Δp/ρ), as flow benches are read. Pa, kg/m3.
+double effective_area(double flow, double depression, double density);
+
+}  // namespace fettle::pull

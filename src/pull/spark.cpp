@@ -1,0 +1,117 @@
+#include "pull/spark.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <boost/math/tools/minima.hpp>
+
+#include "pull/assemble.h"
+
+namespace fettle::pull {
+
+namespace {
+
+constexpr double pi = std::numbers::pi;
+constexpr double degree = pi / 180.0;
+constexpr double firing = 2.0 * pi;
+
+}  // namespace
+
+ClosedCycle::ClosedCycle(const EnginePlan& plan, const ModelOptions& model, const CylinderPlan& cylinder,
+                         double speed)
+    : plan_(&plan),
+      gas_(gases_of(plan)),
+      setup_(cylinder_setup(plan, cylinder, model)),
+      crank_(plan.crank),
+      speed_(speed) {}
+
+Charge ClosedCycle::charge(const gasflow::CycleRecord& record) const {
+  const double burned = std::clamp(1.0 - record.trapped_fresh / record.trapped_mass, 0.0, 1.0);
+  const double temperature =
+      gas_.temperature_from_energy(record.trapped_energy / record.trapped_mass, burned, 400.0);
+  const double area = 0.25 * pi * setup_.bore * setup_.bore;
+  const double clearance = area * crank_.stroke() / (setup_.compression_ratio - 1.0);
+  const double volume = clearance + area * crank_.depth(setup_.intake_closing);
+  const double pressure = record.trapped_mass * gas_.gas_constant(burned) * temperature / volume;
+  return {{pressure, temperature, 0.0, burned}, record.trapped_mass};
+}
+
+gasflow::CylinderSetup::Burn ClosedCycle::burn(const Charge& charge, double advance) const {
+  const double area = 0.25 * pi * setup_.bore * setup_.bore;
+  const double clearance = area * crank_.stroke() / (setup_.compression_ratio - 1.0);
+  const double volume = clearance + area * crank_.depth(-advance);
+  const double density = charge.mass / volume;
+  // Compressed without heat, with the mean of the heat ratios at both ends.
+  const double start_volume = clearance + area * crank_.depth(setup_.intake_closing);
+  double temperature = charge.gas.temperature;
+  for (int i = 0; i < 3; ++i) {
+    const double gamma = 0.5 * (gas_.heat_ratio(charge.gas.temperature, charge.gas.burned) +
+                                gas_.heat_ratio(temperature, charge.gas.burned));
+    temperature = charge.gas.temperature * std::pow(start_volume / volume, gamma - 1.0);
+  }
+  const double pressure = density * gas_.gas_constant(charge.gas.burned) * temperature;
+  // Mole fraction of the burned gas, from its mass fraction.
+  const double moles = charge.gas.burned * gas_.gas_constant(1.0) / gas_.gas_constant(charge.gas.burned);
+  gasflow::BurnState state;
+  state.piston_speed = crank_.stroke() * speed_ / pi;
+  state.viscosity = gasflow::viscosity(temperature) / density;
+  state.laminar_speed = gasflow::laminar_speed(plan_->fuel, plan_->equivalence_ratio, temperature, pressure,
+                                               std::clamp(moles, 0.0, 1.0));
+  state.height = volume / area;
+  state.stroke = crank_.stroke();
+  state.flame_travel = 0.5 * setup_.bore + plan_->plug_offset;
+  return gasflow::wiebe_burn(gasflow::burn_angles(state), firing - advance, burn_efficiency);
+}
+
+ClosedCycle::Outcome ClosedCycle::run(const Charge& charge, double advance) const {
+  gasflow::CylinderSetup setup = setup_;
+  setup.burn = burn(charge, advance);
+  gasflow::Cylinder cylinder(gas_, setup, setup.intake_closing, charge.gas);
+  const double span = setup.exhaust_opening - setup.intake_closing;
+  const auto steps = static_cast<int>(std::ceil(span / (1.5 * degree)));
+  const double turn = span / steps;
+  for (int i = 0; i < steps; ++i) {
+    cylinder.step(turn, turn / speed_, {});
+  }
+  return {cylinder.record().work, cylinder.record().knock_integral};
+}
+
+double ClosedCycle::best_advance(const Charge& charge) const {
+  const auto loss = [&](double advance) { return -run(charge, advance).work; };
+  constexpr int bits = 9;  // a thousandth of the range
+  return boost::math::tools::brent_find_minima(loss, least_advance, most_advance, bits).first;
+}
+
+double ClosedCycle::knock_advance(const Charge& charge) const {
+  double low = least_advance;
+  double high = most_advance;
+  if (run(charge, high).knock_integral < 1.0) {
+    return high;
+  }
+  if (run(charge, low).knock_integral >= 1.0) {
+    return low;
+  }
+  while (high - low > 0.1 * degree) {
+    const double middle = 0.5 * (low + high);
+    (run(charge, middle).knock_integral < 1.0 ? low : high) = middle;
+  }
+  return low;
+}
+
+double given_advance(const EnginePlan& plan, double speed) {
+  const auto& points = plan.spark;
+  const auto above =
+      std::find_if(points.begin(), points.end(), [&](const auto& p) { return p.first > speed; });
+  if (above == points.begin()) {
+    return points.front().second;
+  }
+  if (above == points.end()) {
+    return points.back().second;
+  }
+  const auto below = above - 1;
+  const double part = (speed - below->first) / (above->first - below->first);
+  return below->second + part * (above->second - below->second);
+}
+
+}  // namespace fettle::pull
