@@ -53,7 +53,7 @@ struct Fastener {
   quantity::Length diameter = quantity::Length::from_si(0);
   quantity::Length pitch = quantity::Length::from_si(0);
   std::optional<ThreadKind> thread;                ///< default: unified
-  std::optional<quantity::Length> shank_diameter;  ///< of the waist; default: the thread's own
+  std::optional<quantity::Length> shank_diameter;  ///< or waist; default: the nominal one
   std::optional<quantity::Length> shank_length;    ///< under tension
   std::optional<quantity::Length> thread_length;   ///< under tension, in the grip
   std::optional<std::string> grade;                ///< "8", "10.9"

@@ -47,7 +47,7 @@ void describe(V& v, Fastener& x) {
   v.required("diameter", x.diameter, "nominal, of the thread", "0.4375 in");
   v.required("pitch", x.pitch, "of the thread: 0.0500 in is 20 threads an inch", "0.0500 in");
   v.optional("thread", x.thread, "form of the thread; left out: unified", "unified");
-  v.optional("shank_diameter", x.shank_diameter, "of the shank or waist; left out: the thread's core counts",
+  v.optional("shank_diameter", x.shank_diameter, "of the shank or waist; left out: the nominal diameter",
              "0.390 in");
   v.optional("shank_length", x.shank_length, "length of the shank under tension", "1.100 in");
   v.optional("thread_length", x.thread_length, "length of thread under tension, in the grip", "0.400 in");
