@@ -1,5 +1,6 @@
 #pragma once
 
+#include "build/describe_block.h"
 #include "build/types.h"
 
 /// The shape of the document, said once. Each describe() names the keys of one object, their meaning and an
@@ -28,6 +29,9 @@ void describe(V& v, Engine& x) {
   v.optional("pin_offset", x.pin_offset,
              "piston pin off the bore's axis, positive toward the major thrust side", "0.060 in");
   v.optional("compression_ratio", x.compression_ratio, "static ratio as the parts should give it", "9.8");
+  v.optional("banks", x.banks,
+             "cylinders of each bank from front to rear; left out: one bank in line, else not known",
+             "[[1,3,5,7],[2,4,6,8]]");
 }
 
 template <class V>
@@ -357,18 +361,36 @@ void describe(V& v, Reading& x) {
   v.optional("offset", x.offset,
              "middle of the mark from the middle of the valve tip, positive away from the pivot", "0.010 in");
   v.optional("width", x.width, "width of the mark along the tip", "0.060 in");
-  v.optional("depth", x.depth, "plunger below its highest place", "0.040 in");
+  v.optional("depth", x.depth, "plunger below its highest place, or piston below the deck", "0.040 in");
   v.optional("turns", x.turns, "turns of the adjuster past zero lash", "0.75");
+
+  v.optional("fastener", x.fastener, "name of its set in fasteners", "rod bolts");
+  v.optional("number", x.number, "which of the set, counted from 1", "1");
+  v.optional("stage", x.stage, "when the length was taken", "tight");
+  v.optional("item", x.item, "what was weighed", "piston");
+  v.optional("place", x.place, "where on the crown; left out: on_axis", "on_axis");
+  v.optional("below", x.below, "piston below the deck at TDC; negative: above it", "0.008 in");
+  v.optional("size", x.size, "length or diameter of the part", "1.6500 in");
+  v.optional("volume", x.volume, "poured until full", "64.2 cc");
+  v.optional("mass", x.mass, "weight of the part", "562 g");
+  v.optional("pressure", x.pressure, "greatest that the gauge shows", "165 psi");
+  v.optional("torque", x.torque, "at which it was tightened", "45 ft lb");
+  v.optional("angle", x.angle, "turned on past snug", "75 deg");
+  v.optional("milled", x.milled, "off the head's face while reading; left out: what is off now", "0.010 in");
+  v.optional("cut", x.cut, "off the deck while reading; left out: what is off now", "0.005 in");
+  v.optional("deepened", x.deepened, "out of the crown while reading; left out: what is out now", "2.0 cc");
+
   v.optional("shim", x.shim, "all shims in place while reading; left out: those fitted now", "0.030 in");
   v.optional("gasket", x.gasket, "crushed gasket while reading; left out: the one fitted now", "0.041 in");
   v.optional("pushrod", x.pushrod,
              "length of the pushrod in place while reading; left out: the one fitted now", "7.800 in");
   v.optional("warmth", x.warmth, "engine cold or hot; left out: cold", "cold");
-  v.optional("again", x.again, "the load, else the length, read again in its own unit",
-             R"(["118 lbf","117 lbf"])");
+  v.optional("again", x.again, "what was read, read again in its own unit", R"(["118 lbf","117 lbf"])");
   v.optional("gauge", x.gauge, "name in tools of the instrument that measured the length",
              "height micrometer");
-  v.optional("tester", x.tester, "name in tools of the instrument that measured the load", "load tester");
+  v.optional("tester", x.tester,
+             "name in tools of the instrument that measured the load, volume, weight, pressure or torque",
+             "load tester");
   v.optional("pass", x.pass, "1 the first time round, 2 when repeated later; left out: 1", "2");
   v.optional("position", x.position, "timing set's position when it was read; left out: the one fitted now",
              "0 deg");
@@ -384,6 +406,7 @@ void describe(V& v, Limit& x) {
   v.optional("valve", x.valve, "only for this valve", "intake");
   v.optional("cylinder", x.cylinder, "only for this cylinder", "1");
   v.optional("at", x.at, "only at this check lift", "0.050 in");
+  v.optional("part", x.part, "only for this set of fasteners or kind of part", "rod bolts");
   v.optional("min", x.min, "least accepted", "106 deg");
   v.optional("max", x.max, "greatest accepted", "110 deg");
   v.optional("source", x.source, "where the limit comes from", "cam card");
@@ -420,6 +443,14 @@ void describe(V& v, Build& x) {
   v.optional("fuel", x.fuel, "what is burned", R"({ "octane": 93 })");
   v.optional("ignition", x.ignition, "when the spark comes",
              R"({ "advance": [{ "speed": "3000 rpm", "advance": "32 deg" }] })");
+  v.optional("chamber", x.chamber, "combustion chambers", R"({ "volume": "64 cc" })");
+  v.optional("crowns", x.crowns, "crowns of the pistons", R"({ "dish": "5.0 cc" })");
+  v.optional("deck", x.deck, "deck of the block", R"({ "height": "9.025 in" })");
+  v.optional("compression", x.compression, "what is wanted of the compression, and the air",
+             R"({ "wanted_ratio": 9.6 })");
+  v.optional("fasteners", x.fasteners, "sets of bolts and studs by name",
+             R"({ "rod bolts": { "diameter": "0.4375 in", "pitch": "0.0500 in" } })");
+  v.optional("balance", x.balance, "how the crank is balanced", R"({ "factor": 0.5 })");
   v.optional("tools", x.tools, "instruments by name",
              R"({ "wheel": { "kind": "degree_wheel", "resolution": "0.5 deg" } })");
   v.optional("readings", x.readings, "everything that was read", R"([{ "kind": "stop_contact", ... }])");

@@ -78,7 +78,7 @@ constexpr std::array<Named<Warmth>, 2> warmths{{
     {Warmth::cold, "cold", "engine at room temperature"},
     {Warmth::hot, "hot", "engine just stopped, at running temperature"},
 }};
-constexpr std::array<Named<ToolKind>, 11> tools{{
+constexpr std::array<Named<ToolKind>, 15> tools{{
     {ToolKind::degree_wheel, "degree_wheel", "graduated wheel on the crank and a pointer"},
     {ToolKind::angle_encoder, "angle_encoder", "electronic angle on the crank"},
     {ToolKind::dial_indicator, "dial_indicator", "indicator with a needle"},
@@ -90,6 +90,10 @@ constexpr std::array<Named<ToolKind>, 11> tools{{
     {ToolKind::feeler_gauge, "feeler_gauge", "feeler gauges or a set of gauge wires"},
     {ToolKind::scale_rule, "scale_rule", "steel rule"},
     {ToolKind::load_tester, "load_tester", "spring load tester"},
+    {ToolKind::burette, "burette", "graduated glass that pours a volume"},
+    {ToolKind::weighing_scale, "weighing_scale", "scale for parts"},
+    {ToolKind::torque_wrench, "torque_wrench", "torque wrench"},
+    {ToolKind::pressure_gauge, "pressure_gauge", "gauge for cylinder pressure"},
 }};
 constexpr std::array<Named<Turning>, 2> turnings{{
     {Turning::forward, "forward", "the engine's running direction"},
@@ -109,7 +113,7 @@ constexpr std::array<Named<MeasuredAt>, 2> places{{
     {MeasuredAt::lifter, "lifter", "indicator on the lifter, in line with its bore"},
     {MeasuredAt::valve, "valve", "indicator on the valve's retainer, in line with the stem"},
 }};
-constexpr std::array<Named<ReadingKind>, 18> kinds{{
+constexpr std::array<Named<ReadingKind>, 29> kinds{{
     {ReadingKind::stop_contact, "stop_contact", "wheel where the piston touches a positive stop"},
     {ReadingKind::tdc_drop, "tdc_drop",
      "wheel where the piston stands a stated drop below its highest place"},
@@ -136,6 +140,63 @@ constexpr std::array<Named<ReadingKind>, 18> kinds{{
     {ReadingKind::plunger_depth, "plunger_depth",
      "hydraulic plunger below its highest place, lifter on its base circle"},
     {ReadingKind::valve_lash, "valve_lash", "gap in the valve gear with the lifter on its base circle"},
+    {ReadingKind::chamber_fill, "chamber_fill",
+     "volume poured into a chamber of the head, valves and plug in"},
+    {ReadingKind::dish_fill, "dish_fill",
+     "volume poured into the dish and notches of a piston, level with its flat"},
+    {ReadingKind::piston_fill, "piston_fill",
+     "volume poured into the cylinder above a piston that stands a stated depth below the deck"},
+    {ReadingKind::gasket_crush, "gasket_crush", "thickness of a head gasket that has been crushed"},
+    {ReadingKind::gasket_bore, "gasket_bore", "diameter of the head gasket's opening"},
+    {ReadingKind::compression_gauge, "compression_gauge",
+     "cranking pressure that a gauge in the plug's hole shows"},
+    {ReadingKind::deck_clearance, "deck_clearance", "flat of a piston's crown below the deck at TDC"},
+    {ReadingKind::bolt_length, "bolt_length", "length of a bolt or stud before, while and after it is tight"},
+    {ReadingKind::bolt_torque, "bolt_torque", "torque at which a bolt or stud came to rest"},
+    {ReadingKind::bolt_turn, "bolt_turn", "angle by which a bolt or nut was turned on past snug"},
+    {ReadingKind::part_weight, "part_weight", "weight of a moving part"},
+}};
+constexpr std::array<Named<FastenerUse>, 4> fastener_uses{{
+    {FastenerUse::rod, "rod", "bolts of the connecting rods"},
+    {FastenerUse::main, "main", "bolts or studs of the main caps"},
+    {FastenerUse::head, "head", "bolts or studs of the head"},
+    {FastenerUse::other, "other", "something else"},
+}};
+constexpr std::array<Named<ThreadKind>, 2> threads{{
+    {ThreadKind::unified, "unified", "inch thread"},
+    {ThreadKind::metric, "metric", "metric thread"},
+}};
+constexpr std::array<Named<Finish>, 4> finishes{{
+    {Finish::black, "black", "black, dry"},
+    {Finish::zinc_plated, "zinc_plated", "zinc plated, dry"},
+    {Finish::lubricated, "lubricated", "oiled or with a lubricant"},
+    {Finish::cadmium_plated, "cadmium_plated", "cadmium plated"},
+}};
+constexpr std::array<Named<WeighedItem>, 8> weighed{{
+    {WeighedItem::big_end, "big_end", "big end of the rod, its other end hung level"},
+    {WeighedItem::small_end, "small_end", "small end of the rod, its other end hung level"},
+    {WeighedItem::whole_rod, "whole_rod", "the whole rod with its bolts"},
+    {WeighedItem::rod_bearing, "rod_bearing", "both shells of one rod"},
+    {WeighedItem::piston, "piston", "the piston alone"},
+    {WeighedItem::pin, "pin", "the piston's pin"},
+    {WeighedItem::locks, "locks", "both locks of the pin"},
+    {WeighedItem::rings, "rings", "the rings of one piston"},
+}};
+constexpr std::array<Named<FactorOf>, 2> factors{{
+    {FactorOf::reciprocating, "reciprocating", "all of what rotates, and the factor times what reciprocates"},
+    {FactorOf::all, "all", "the factor times what rotates and reciprocates together"},
+}};
+constexpr std::array<Named<PistonPlace>, 5> piston_places{{
+    {PistonPlace::on_axis, "on_axis", "over the pin, where the piston cannot rock"},
+    {PistonPlace::front, "front", "over the pin, toward the front of the engine"},
+    {PistonPlace::rear, "rear", "over the pin, toward the rear of the engine"},
+    {PistonPlace::inboard, "inboard", "edge toward the middle of the engine (in line: the intake's side)"},
+    {PistonPlace::outboard, "outboard", "edge away from it"},
+}};
+constexpr std::array<Named<BoltStage>, 3> stages{{
+    {BoltStage::before, "before", "free, before it is tightened"},
+    {BoltStage::tight, "tight", "tightened"},
+    {BoltStage::after, "after", "free again after it was tight"},
 }};
 
 }  // namespace
@@ -202,6 +263,28 @@ std::span<const Named<MeasuredAt>> names(MeasuredAt) {
 }
 std::span<const Named<ReadingKind>> names(ReadingKind) {
   return kinds;
+}
+
+std::span<const Named<FastenerUse>> names(FastenerUse) {
+  return fastener_uses;
+}
+std::span<const Named<ThreadKind>> names(ThreadKind) {
+  return threads;
+}
+std::span<const Named<Finish>> names(Finish) {
+  return finishes;
+}
+std::span<const Named<WeighedItem>> names(WeighedItem) {
+  return weighed;
+}
+std::span<const Named<FactorOf>> names(FactorOf) {
+  return factors;
+}
+std::span<const Named<PistonPlace>> names(PistonPlace) {
+  return piston_places;
+}
+std::span<const Named<BoltStage>> names(BoltStage) {
+  return stages;
 }
 
 }  // namespace fettle::build

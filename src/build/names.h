@@ -38,6 +38,14 @@ std::span<const Named<Side>> names(Side);
 std::span<const Named<MeasuredAt>> names(MeasuredAt);
 std::span<const Named<ReadingKind>> names(ReadingKind);
 
+std::span<const Named<FastenerUse>> names(FastenerUse);
+std::span<const Named<ThreadKind>> names(ThreadKind);
+std::span<const Named<Finish>> names(Finish);
+std::span<const Named<WeighedItem>> names(WeighedItem);
+std::span<const Named<FactorOf>> names(FactorOf);
+std::span<const Named<PistonPlace>> names(PistonPlace);
+std::span<const Named<BoltStage>> names(BoltStage);
+
 /// The document's word for a value.
 template <class E>
 std::string_view word(E value) {

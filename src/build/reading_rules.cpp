@@ -6,7 +6,7 @@
 namespace fettle::build {
 
 const ReadingRule& rule_for(ReadingKind kind) {
-  static const std::array<ReadingRule, 18> rules{{
+  static const std::array<ReadingRule, 29> rules{{
       {ReadingKind::stop_contact,
        {"cylinder", "turning", "wheel"},
        {"stop", "stop_depth", "repeats", "pass", "tool"},
@@ -44,10 +44,14 @@ const ReadingRule& rule_for(ReadingKind kind) {
       {ReadingKind::retainer_gap, {"cylinder", "valve", "gap"}, {"again", "gauge"}, {}, {}},
       {ReadingKind::valve_drop,
        {"cylinder", "valve", "drop"},
-       {"wheel", "gasket", "tool", "lift_tool"},
+       {"wheel", "gasket", "milled", "cut", "tool", "lift_tool"},
        {},
        {}},
-      {ReadingKind::clay, {"cylinder", "valve", "gap"}, {"again", "position", "gasket", "gauge"}, {}, {}},
+      {ReadingKind::clay,
+       {"cylinder", "valve", "gap"},
+       {"again", "position", "gasket", "milled", "cut", "gauge"},
+       {},
+       {}},
       {ReadingKind::notch_gap, {"cylinder", "valve", "gap"}, {"again", "gauge"}, {}, {}},
       {ReadingKind::tip_mark,
        {"cylinder", "valve", "offset"},
@@ -57,6 +61,25 @@ const ReadingRule& rule_for(ReadingKind kind) {
       {ReadingKind::preload_turns, {"cylinder", "valve", "turns"}, {"pushrod"}, {}, {}},
       {ReadingKind::plunger_depth, {"cylinder", "valve", "depth"}, {"pushrod", "again", "gauge"}, {}, {}},
       {ReadingKind::valve_lash, {"cylinder", "valve", "gap"}, {"warmth", "again", "gauge"}, {}, {}},
+      {ReadingKind::chamber_fill, {"cylinder", "volume"}, {"again", "milled", "tester"}, {}, {}},
+      {ReadingKind::dish_fill, {"cylinder", "volume"}, {"again", "deepened", "tester"}, {}, {}},
+      {ReadingKind::piston_fill,
+       {"cylinder", "depth", "volume"},
+       {"again", "deepened", "tester", "gauge"},
+       {},
+       {}},
+      {ReadingKind::gasket_crush, {"size"}, {"gasket", "again", "gauge"}, {}, {}},
+      {ReadingKind::gasket_bore, {"size"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::compression_gauge, {"cylinder", "pressure"}, {"again", "tester"}, {}, {}},
+      {ReadingKind::deck_clearance, {"cylinder", "below"}, {"place", "again", "cut", "gauge"}, {}, {}},
+      {ReadingKind::bolt_length,
+       {"fastener", "number", "stage", "size"},
+       {"torque", "again", "gauge", "tester"},
+       {},
+       {}},
+      {ReadingKind::bolt_torque, {"fastener", "number", "torque"}, {"again", "tester"}, {}, {}},
+      {ReadingKind::bolt_turn, {"fastener", "number", "angle"}, {}, {}, {}},
+      {ReadingKind::part_weight, {"item", "mass"}, {"cylinder", "again", "tester"}, {}, {}},
   }};
   for (const ReadingRule& rule : rules) {
     if (rule.kind == kind) {

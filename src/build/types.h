@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "build/block_parts.h"
 #include "quantity/dimension.h"
 #include "quantity/quantity.h"
 
@@ -62,6 +63,9 @@ struct Engine {
   Length rod_length = Length::from_si(0);
   std::optional<Length> pin_offset;         ///< positive toward the major thrust side
   std::optional<double> compression_ratio;  ///< static, as the parts should give it
+  /// Cylinders of each bank from front to rear, the second bank `bank_angle` on from the first in the
+  /// direction of rotation or against it; empty: in line, else not known.
+  std::vector<std::vector<int>> banks;
 };
 
 enum class Follower { flat, roller, bucket, finger };
@@ -324,7 +328,12 @@ enum class ToolKind {
   depth_gauge,
   feeler_gauge,
   scale_rule,
-  load_tester
+  load_tester,
+
+  burette,
+  weighing_scale,
+  torque_wrench,
+  pressure_gauge
 };
 
 /// The way the crank was turned while a reading was taken: `forward` is the engine's running direction.
@@ -369,7 +378,19 @@ enum class ReadingKind {
   tip_mark,
   preload_turns,
   plunger_depth,
-  valve_lash
+  valve_lash,
+
+  chamber_fill,
+  dish_fill,
+  piston_fill,
+  gasket_crush,
+  gasket_bore,
+  compression_gauge,
+  deck_clearance,
+  bolt_length,
+  bolt_torque,
+  bolt_turn,
+  part_weight
 };
 
 /// Temperature of the engine while a lash was taken.
@@ -405,6 +426,23 @@ struct Reading {
   std::optional<Length> width;   ///< of a mark
   std::optional<Length> depth;   ///< of a plunger below its highest place
   std::optional<double> turns;   ///< of an adjuster past zero lash
+
+  std::optional<std::string> fastener;       ///< name of its set
+  std::optional<int> number;                 ///< which of the set
+  std::optional<BoltStage> stage;            ///< when its length was taken
+  std::optional<WeighedItem> item;           ///< what was weighed
+  std::optional<PistonPlace> place;          ///< on the crown; default: on_axis
+  std::optional<Length> below;               ///< piston below the deck at TDC; negative above it
+  std::optional<Length> size;                ///< of a part
+  std::optional<quantity::Volume> volume;    ///< poured
+  std::optional<Mass> mass;                  ///< weighed
+  std::optional<Pressure> pressure;          ///< above the air's
+  std::optional<quantity::Torque> torque;    ///< at the wrench
+  std::optional<Angle> angle;                ///< of a fastener past snug
+  std::optional<Length> milled;              ///< off the head while reading; default: what is off now
+  std::optional<Length> cut;                 ///< off the deck while reading; default: what is off now
+  std::optional<quantity::Volume> deepened;  ///< out of the crown while reading; default: what is out now
+
   std::optional<Length> shim;    ///< all shims in place while reading; default: those fitted now
   std::optional<Length> gasket;  ///< crushed gasket while reading; default: the one fitted now
   std::optional<Length>
@@ -426,7 +464,8 @@ struct Limit {
   std::string finding;  ///< an id of docs/findings.md
   std::optional<Valve> valve;
   std::optional<int> cylinder;
-  std::optional<Length> at;  ///< check lift, for findings that have one
+  std::optional<Length> at;         ///< check lift, for findings that have one
+  std::optional<std::string> part;  ///< a set of fasteners or a kind of part, for findings that have one
   std::optional<Measure> min;
   std::optional<Measure> max;
   std::optional<std::string> source;
@@ -458,6 +497,14 @@ struct Build {
   std::optional<Exhaust> exhaust;
   std::optional<Fuel> fuel;
   std::optional<Ignition> ignition;
+
+  std::optional<Chamber> chamber;
+  std::optional<Crowns> crowns;
+  std::optional<Deck> deck;
+  std::optional<CompressionPlan> compression;
+  std::map<std::string, Fastener> fasteners;
+  std::optional<Balance> balance;
+
   std::map<std::string, Tool> tools;
   std::vector<Reading> readings;
   std::vector<Limit> limits;

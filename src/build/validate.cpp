@@ -10,6 +10,7 @@
 #include "build/findings.h"
 #include "build/layout.h"
 #include "build/validate_breathing.h"
+#include "build/validate_block.h"
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
 #include "quantity/angle.h"
@@ -193,12 +194,29 @@ void check_cam(const Build& build, Problems& problems) {
   }
 }
 
+const char* example_of(quantity::Dimension dimension) {
+  switch (dimension) {
+    case quantity::Dimension::angle:
+      return "\"0.5 deg\"";
+    case quantity::Dimension::force:
+      return "\"1 lbf\"";
+    case quantity::Dimension::volume:
+      return "\"0.2 cc\"";
+    case quantity::Dimension::mass:
+      return "\"0.5 g\"";
+    case quantity::Dimension::torque:
+      return "\"1 ft lb\"";
+    case quantity::Dimension::pressure:
+      return "\"2 psi\"";
+    default:
+      return "\"0.0005 in\"";
+  }
+}
+
 void check_tools(const Build& build, Problems& problems) {
   for (const auto& [name, tool] : build.tools) {
     const auto wanted = measured_by(tool.kind);
-    const char* example = wanted == quantity::Dimension::angle   ? "\"0.5 deg\""
-                          : wanted == quantity::Dimension::force ? "\"1 lbf\""
-                                                                 : "\"0.0005 in\"";
+    const char* example = example_of(wanted);
     const auto check = [&, &tool_name = name](const char* key, const std::optional<Measure>& figure) {
       if (figure && (figure->dimension != wanted || figure->si < 0)) {
         problems.push_back({fmt::format("tools.{}.{}", tool_name, key), fmt::format("\"{}\"", figure->typed),
@@ -257,9 +275,9 @@ void check_limits(const Build& build, Problems& problems) {
                           "min not above max", ""});
     }
     const bool misplaced = (limit.cylinder && !kind->per_cylinder) || (limit.valve && !kind->per_valve) ||
-                           (limit.at && !kind->per_lift);
+                           (limit.at && !kind->per_lift) || (limit.part && !kind->per_part);
     if (misplaced) {
-      problems.push_back({place, fmt::format("a cylinder, valve or check lift for {}", kind->id),
+      problems.push_back({place, fmt::format("a cylinder, valve, check lift or part for {}", kind->id),
                           "only for findings that have one (docs/findings.md)", ""});
     }
   }
@@ -283,6 +301,7 @@ Problems validate(const Build& build) {
   if (const auto layout = parse_layout(build.engine.layout)) {
     check_breathing(build, layout->cylinders, problems);
   }
+  check_block(build, problems);
   check_tools(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);

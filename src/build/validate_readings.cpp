@@ -11,6 +11,7 @@
 #include "build/layout.h"
 #include "build/names.h"
 #include "build/reading_rules.h"
+#include "build/validate_block.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 
@@ -100,6 +101,14 @@ const char* instruments_for(quantity::Dimension dimension) {
       return "a wheel or an encoder";
     case quantity::Dimension::force:
       return "a load tester";
+    case quantity::Dimension::volume:
+      return "a burette";
+    case quantity::Dimension::mass:
+      return "a scale for parts";
+    case quantity::Dimension::torque:
+      return "a torque wrench";
+    case quantity::Dimension::pressure:
+      return "a gauge for pressures";
     default:
       return "an indicator or a gauge for lengths";
   }
@@ -148,13 +157,15 @@ void check_amounts(const Reading& reading, const std::string& place, Problems& p
   if (reading.turns && (*reading.turns < 0 || *reading.turns > 20)) {
     problems.push_back({place + ".turns", fmt::format("{}", *reading.turns), "0 to 20 turns", "0.75"});
   }
-  const auto wanted = reading.load ? quantity::Dimension::force : quantity::Dimension::length;
+  const auto wanted = main_dimension(reading);
   for (std::size_t i = 0; i < reading.again.size(); ++i) {
     if (reading.again[i].dimension != wanted) {
       problems.push_back({fmt::format("{}.again[{}]", place, i),
                           fmt::format("\"{}\"", reading.again[i].typed),
                           fmt::format("{}, as the reading itself", quantity::name_with_article(wanted)),
-                          wanted == quantity::Dimension::force ? "\"118 lbf\"" : "\"1.700 in\""});
+                          wanted == quantity::Dimension::force    ? "\"118 lbf\""
+                          : wanted == quantity::Dimension::length ? "\"1.700 in\""
+                                                                  : ""});
     }
   }
 }
@@ -228,7 +239,8 @@ void check_reading(const Build& build, const Reading& reading, int cylinders, co
   check_tool(build, reading.tool, Dimension::angle, place + ".tool", problems);
   check_tool(build, reading.lift_tool, Dimension::length, place + ".lift_tool", problems);
   check_tool(build, reading.gauge, Dimension::length, place + ".gauge", problems);
-  check_tool(build, reading.tester, Dimension::force, place + ".tester", problems);
+  check_tool(build, reading.tester, tester_dimension(reading), place + ".tester", problems);
+  check_block_reading(build, reading, place, problems);
   check_basis(build, reading, place, problems);
   const bool offered =
       !reading.position || (build.timing_set && offers(*build.timing_set, *reading.position));
@@ -270,7 +282,40 @@ quantity::Dimension measured_by(ToolKind kind) {
   if (kind == ToolKind::degree_wheel || kind == ToolKind::angle_encoder) {
     return Dimension::angle;
   }
-  return kind == ToolKind::load_tester ? Dimension::force : Dimension::length;
+  switch (kind) {
+    case ToolKind::load_tester:
+      return Dimension::force;
+    case ToolKind::burette:
+      return Dimension::volume;
+    case ToolKind::weighing_scale:
+      return Dimension::mass;
+    case ToolKind::torque_wrench:
+      return Dimension::torque;
+    case ToolKind::pressure_gauge:
+      return Dimension::pressure;
+    default:
+      return Dimension::length;
+  }
+}
+
+quantity::Dimension tester_dimension(const Reading& reading) {
+  using quantity::Dimension;
+  if (reading.volume) {
+    return Dimension::volume;
+  }
+  if (reading.mass) {
+    return Dimension::mass;
+  }
+  if (reading.pressure) {
+    return Dimension::pressure;
+  }
+  return reading.torque ? Dimension::torque : Dimension::force;
+}
+
+quantity::Dimension main_dimension(const Reading& reading) {
+  const bool by_tester =
+      reading.load || reading.volume || reading.mass || reading.pressure || (reading.torque && !reading.size);
+  return by_tester ? tester_dimension(reading) : quantity::Dimension::length;
 }
 
 bool measures_angle(ToolKind kind) {

@@ -39,6 +39,8 @@ void add_prove(CLI::App& app, Command& command) {
   sub->add_option("--trials", prove.trials,
                   "add a Monte Carlo run of this many trials (1000 or more; JCGM 101)")
       ->check(CLI::Range(std::size_t{1000}, std::size_t{10'000'000}));
+  sub->add_flag("--first-start", prove.first_start,
+                "print the steps of the first start at the end (the JSON has them anyway)");
   sub->add_flag("--metric", command.metric, "print lengths in mm");
   sub->callback([&command] {
     command.run = [&command] {

@@ -41,6 +41,9 @@ ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostre
     out << stations::report_json(report, stations::JsonLayout::indented) << '\n';
   } else {
     out << report_table(*read.build, report, {request.system, request.colour});
+    if (request.first_start) {
+      out << first_start_text(report);
+    }
   }
   return exit_code(report);
 }

@@ -13,6 +13,7 @@ enum class ExitCode { all_holds = 0, something_fails = 1, bad_input = 2, too_clo
 struct ProveRequest {
   std::string path;
   bool json = false;
+  bool first_start = false;  ///< also the steps of the first start
   std::size_t trials = 0;
   quantity::System system = quantity::System::inch;
   bool colour = false;

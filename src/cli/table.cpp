@@ -106,6 +106,12 @@ std::string title_of(const Finding& finding, const TableOptions& options) {
   if (finding.where.cylinder) {
     title += fmt::format(", cylinder {}", *finding.where.cylinder);
   }
+  if (!finding.where.part.empty()) {
+    title += fmt::format(", {}", finding.where.part);
+  }
+  if (finding.where.number) {
+    title += fmt::format(" {}", *finding.where.number);
+  }
   if (finding.where.at) {
     title += " at " + quantity::print(*finding.where.at, quantity::Dimension::length, options.system);
   }
@@ -401,6 +407,24 @@ std::string report_table(const build::Build& build, const Report& report, const 
               "replace them.",
               columns, 0) +
           "\n";
+  return text;
+}
+
+std::string first_start_text(const stations::Report& report) {
+  std::string text = "\nFirst start (common practice, no source)\n";
+  int number = 0;
+  for (const stations::StartStep& step : report.first_start) {
+    const std::string head = fmt::format("{:>3}. {}{}", ++number, step.caution ? "! " : "", step.says);
+    text += wrapped(head, columns, 5) + "\n     " + wrapped("Why: " + step.why, columns - 5, 5) + "\n";
+    std::string open;
+    for (const std::string& id : step.open) {
+      const build::FindingKind* kind = build::finding_kind(id);
+      open += (open.empty() ? "" : "; ") + (kind == nullptr ? id : std::string(kind->title));
+    }
+    if (!open.empty()) {
+      text += "     " + wrapped(open, columns - 5, 5) + "\n";
+    }
+  }
   return text;
 }
 

@@ -17,6 +17,9 @@ struct TableOptions {
 std::string report_table(const build::Build& build, const stations::Report& report,
                          const TableOptions& options);
 
+/// The steps before and at the first start, numbered, each with its reason.
+std::string first_start_text(const stations::Report& report);
+
 /// Counts of verdicts over all findings.
 struct Tally {
   int holds = 0;

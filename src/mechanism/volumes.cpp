@@ -137,6 +137,9 @@ double cranking_pressure(const SliderCrank& crank, double bore, double clearance
           "cranking_pressure: the intake closes after overlap TDC and before the next");
   const double n = cranking.polytropic_exponent;
   const double start = cylinder_volume(crank, bore, clearance, intake_closing);
+  if (cranking.leak_area == 0.0) {
+    return cranking.ambient_pressure * std::pow(start / clearance, n);
+  }
   const auto pressure = [&](double angle, double mass) {
     return cranking.ambient_pressure *
            std::pow(mass * start / cylinder_volume(crank, bore, clearance, angle), n);

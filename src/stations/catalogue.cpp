@@ -89,8 +89,9 @@ Station cam_timing() {
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{true_tdc(),     cam_timing(),        springs_text(),
-                                        rockers_text(), piston_valve_text(), lash_text()};
+  static const std::vector<Station> all{
+      fasteners_text(), balance_text(), deck_text(),    compression_text(),  true_tdc(),
+      cam_timing(),     springs_text(), rockers_text(), piston_valve_text(), lash_text()};
   return all;
 }
 
@@ -124,6 +125,14 @@ std::string_view word(FieldType type) {
       return "number";
     case FieldType::measure_list:
       return "measure_list";
+    case FieldType::volume:
+      return "volume";
+    case FieldType::mass:
+      return "mass";
+    case FieldType::pressure:
+      return "pressure";
+    case FieldType::torque:
+      return "torque";
   }
   throw std::invalid_argument("word: no such type of field");
 }

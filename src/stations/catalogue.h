@@ -26,7 +26,12 @@ enum class FieldType {
   points,
   force,
   number,
-  measure_list
+  measure_list,
+
+  volume,
+  mass,
+  pressure,
+  torque
 };
 
 std::string_view word(FieldType type);

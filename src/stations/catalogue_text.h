@@ -14,4 +14,9 @@ Station rockers_text();
 Station piston_valve_text();
 Station lash_text();
 
+Station fasteners_text();
+Station balance_text();
+Station deck_text();
+Station compression_text();
+
 }  // namespace fettle::stations

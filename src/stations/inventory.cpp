@@ -76,6 +76,12 @@ const std::vector<int>& Inventory::at(ReadingKind kind, const LobeKey& key) cons
   return found == of_kind->second.end() ? none : found->second;
 }
 
+const std::vector<int>& Inventory::of(ReadingKind kind) const {
+  static const std::vector<int> none;
+  const auto found = of_parts.find(kind);
+  return found == of_parts.end() ? none : found->second;
+}
+
 int pass_of(const Reading& reading) {
   return reading.pass.value_or(1);
 }
@@ -107,7 +113,11 @@ Inventory take_inventory(const build::Build& build) {
                     place);
         break;
       default:
-        inventory.at_valves[reading.kind][{*reading.cylinder, *reading.valve}].push_back(place);
+        if (reading.cylinder && reading.valve) {
+          inventory.at_valves[reading.kind][{*reading.cylinder, *reading.valve}].push_back(place);
+        } else {
+          inventory.of_parts[reading.kind].push_back(place);
+        }
     }
   }
   return inventory;

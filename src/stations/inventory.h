@@ -58,6 +58,10 @@ struct Inventory {
   std::map<build::ReadingKind, ValveReadings>
       at_valves;  ///< all that are taken at a valve without a wheel, and drops
 
+  std::map<build::ReadingKind, std::vector<int>> of_parts;  ///< taken at no valve and without a wheel
+
+  /// Readings of that kind taken at no valve; empty where there are none.
+  const std::vector<int>& of(build::ReadingKind kind) const;
   /// Readings of that kind at that valve; empty where there are none.
   const std::vector<int>& at(build::ReadingKind kind, const LobeKey& key) const;
 };

@@ -40,6 +40,26 @@ std::string reading_text(const build::Reading& reading) {
       return fmt::format("the sweep of the {}", lobe_text({*reading.cylinder, *reading.valve}));
     case build::ReadingKind::chain_slack:
       return "the slack of the cam's drive";
+    case build::ReadingKind::gasket_crush:
+    case build::ReadingKind::gasket_bore:
+      return fmt::format("the {}", kind_text(reading.kind));
+    case build::ReadingKind::bolt_length:
+    case build::ReadingKind::bolt_torque:
+    case build::ReadingKind::bolt_turn:
+      return fmt::format("the {} of {} {}", kind_text(reading.kind).substr(5), *reading.fastener,
+                         *reading.number);
+    case build::ReadingKind::part_weight: {
+      std::string item(build::word(*reading.item));
+      std::replace(item.begin(), item.end(), '_', ' ');
+      return fmt::format("the weight of the {}{}", item,
+                         reading.cylinder ? fmt::format(" of cylinder {}", *reading.cylinder) : "");
+    }
+    case build::ReadingKind::chamber_fill:
+    case build::ReadingKind::dish_fill:
+    case build::ReadingKind::piston_fill:
+    case build::ReadingKind::compression_gauge:
+    case build::ReadingKind::deck_clearance:
+      return fmt::format("the {} of cylinder {}", kind_text(reading.kind), *reading.cylinder);
     default:
       return fmt::format("the {} of the {} valve of cylinder {}", kind_text(reading.kind),
                          build::word(*reading.valve), *reading.cylinder);

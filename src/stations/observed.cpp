@@ -62,11 +62,20 @@ double Observed::amount(int place, Amount amount) const {
   if (!input) {
     throw std::invalid_argument("Observed::amount: this reading has no such quantity");
   }
-  if (amount == Amount::turns) {
-    return value(*input);
+  switch (amount) {
+    case Amount::turns:
+    case Amount::angle:
+    case Amount::nut_factor:
+      return value(*input);
+    case Amount::load:
+    case Amount::volume:
+    case Amount::mass:
+    case Amount::pressure:
+    case Amount::torque:
+      return without_bias(sources_.tester_of(place), value(*input));
+    default:
+      return without_bias(sources_.gauge_of(place), value(*input));
   }
-  const bool load = amount == Amount::load;
-  return without_bias(load ? sources_.tester_of(place) : sources_.gauge_of(place), value(*input));
 }
 
 double Observed::slack(int place) const {

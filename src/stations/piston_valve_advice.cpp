@@ -7,6 +7,7 @@
 
 #include "build/names.h"
 #include "quantity/angle.h"
+#include "stations/head_height.h"
 #include "stations/limits.h"
 #include "stations/piston_valve.h"
 #include "stations/piston_valve_state.h"
@@ -101,20 +102,6 @@ std::optional<Mistake> hydraulic_under_clay(const build::Build& build, const std
                  "Put solid checking lifters in and press it again."};
 }
 
-/// Readings taken with the gasket fitted until now say so before another one is fitted.
-std::vector<Operation> keep_gasket(const build::Build& build) {
-  std::vector<Operation> operations;
-  for (std::size_t i = 0; i < build.readings.size(); ++i) {
-    const build::Reading& reading = build.readings[i];
-    const bool over_gasket = reading.kind == ReadingKind::valve_drop || reading.kind == ReadingKind::clay;
-    if (over_gasket && !reading.gasket) {
-      operations.push_back({fmt::format("/readings/{}/gasket", reading.id.value_or(std::to_string(i))),
-                            build.gasket->thickness.typed()});
-    }
-  }
-  return operations;
-}
-
 ordered_json curve_json(const PistonValveState& state) {
   ordered_json crank = ordered_json::array();
   ordered_json clearance = ordered_json::array();
@@ -194,31 +181,10 @@ std::vector<Mistake> piston_valve_mistakes(const Sources& sources, const Report&
 }
 
 std::vector<Change> piston_valve_changes(const Sources& sources, const Report& report) {
-  std::vector<Change> changes;
-  const build::Build& build = sources.build();
   const bool read = std::any_of(report.findings.begin(), report.findings.end(), [](const Finding& finding) {
     return finding.id == "piston_valve.clearance" && finding.value;
   });
-  if (!build.gasket || !read) {
-    return changes;
-  }
-  for (const quantity::Length& choice : build.gasket->choices) {
-    const double thicker = choice.si() - build.gasket->thickness.si();
-    if (std::abs(thicker) < 1e-6) {
-      continue;
-    }
-    Change change;
-    change.id = "piston_valve.gasket";
-    change.says = fmt::format("Fit the head gasket that crushes to {}: {:.3f} in {}", choice.typed(),
-                              std::abs(thicker) / inch, thicker > 0 ? "thicker" : "thinner");
-    change.operations = keep_gasket(build);
-    change.operations.push_back({"/gasket/thickness", choice.typed()});
-    auto parts = std::make_shared<build::Build>(build);
-    parts->gasket->thickness = choice;
-    change.what_if.parts = std::move(parts);
-    changes.push_back(std::move(change));
-  }
-  return changes;
+  return read ? gasket_changes(sources.build(), "piston_valve.gasket") : std::vector<Change>{};
 }
 
 ordered_json piston_valve_picture(const Sources& sources, const Report& report) {

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "mechanism/circular.h"
+#include "stations/head_height.h"
 #include "stations/what_if.h"
 
 namespace fettle::stations {
@@ -17,14 +18,6 @@ double valve_angle(const build::Build& build, Valve valve) {
   }
   const auto& part = valve == Valve::intake ? build.valves->intake : build.valves->exhaust;
   return part && part->angle ? part->angle->si() : 0;
-}
-
-/// By how much the gasket fitted now is thicker than the one a reading was taken with, m.
-double gasket_thicker(const Observed& observed, const build::Reading& reading) {
-  const auto& now = observed.build().gasket;
-  const auto& when_read = observed.sources().build().gasket;
-  const double then = reading.gasket ? reading.gasket->si() : when_read ? when_read->thickness.si() : 0;
-  return now ? now->thickness.si() - then : 0;
 }
 
 /// Crank angle of a drop from its cylinder's TDC: where the wheel showed, or TDC itself. Nothing without true
@@ -47,14 +40,14 @@ std::vector<mechanism::ValveDropReading> drops_of(const Observed& observed, cons
   std::vector<mechanism::ValveDropReading> drops;
   for (const int place : observed.sources().inventory().at(ReadingKind::valve_drop, key)) {
     if (const auto angle = angle_of(observed, place, tdc_of)) {
-      const double thicker = gasket_thicker(observed, observed.reading(place));
-      drops.push_back({*angle, observed.lift(place) + approach * thicker});
+      const double higher = head_higher(observed, observed.reading(place));
+      drops.push_back({*angle, observed.lift(place) + approach * higher});
     }
   }
   return drops;
 }
 
-/// Clay of this valve taken with the cam where it stands now, brought to the gasket fitted now.
+/// Clay of this valve taken with the cam where it stands now, brought to the head as it stands now.
 std::optional<double> clay_of(const Observed& observed, const LobeKey& key, double approach) {
   constexpr double same = 1e-4;
   double sum = 0;
@@ -65,7 +58,7 @@ std::optional<double> clay_of(const Observed& observed, const LobeKey& key, doub
     if (reading.position && std::abs(reading.position->si() - fitted) > same) {
       continue;
     }
-    sum += observed.amount(place, Amount::gap) + approach * gasket_thicker(observed, reading);
+    sum += observed.amount(place, Amount::gap) + approach * head_higher(observed, reading);
     ++count;
   }
   return count > 0 ? std::optional(sum / count) : std::nullopt;

@@ -13,4 +13,8 @@ namespace fettle::stations {
 std::optional<LimitInForce> top_end_practice(const build::Build& build, const std::string& id,
                                              const Where& where);
 
+/// The same for the stations Compression, Deck, Fasteners and Balance.
+std::optional<LimitInForce> block_practice(const build::Build& build, const std::string& id,
+                                           const Where& where);
+
 }  // namespace fettle::stations

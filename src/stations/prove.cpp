@@ -9,6 +9,7 @@
 
 #include "metrology/monte_carlo.h"
 #include "stations/corrections.h"
+#include "stations/first_start.h"
 #include "stations/lift_basis.h"
 #include "stations/limits.h"
 #include "stations/lobe_memo.h"
@@ -194,14 +195,16 @@ Report prove(const Sources& sources, const ProveOptions& options) {
     }
     report.corrections = find_corrections(sources, groups, report);
     report.next_reading = find_next_reading(sources, report);
+    report.first_start = first_start(sources.build(), report);
   }
   return report;
 }
 
 const Finding* find(const Report& report, std::string_view id, const Where& where) {
   const auto same_place = [&](const Where& other) {
-    return other.cylinder == where.cylinder && other.valve == where.valve &&
-           other.at.has_value() == where.at.has_value() && (!where.at || same_lift(*other.at, *where.at));
+    return other.cylinder == where.cylinder && other.valve == where.valve && other.part == where.part &&
+           other.number == where.number && other.at.has_value() == where.at.has_value() &&
+           (!where.at || same_lift(*other.at, *where.at));
   };
   for (const Finding& finding : report.findings) {
     if (finding.id == id && same_place(finding.where)) {

@@ -53,6 +53,22 @@ constexpr std::array labels{
     Label{"position", "Timing set at"},
     Label{"tool", "Wheel"},
     Label{"lift_tool", "Indicator"},
+
+    Label{"fastener", "Fasteners"},
+    Label{"number", "Number"},
+    Label{"stage", "Taken"},
+    Label{"item", "Part"},
+    Label{"place", "Place on the crown"},
+    Label{"below", "Below the deck"},
+    Label{"size", "Length"},
+    Label{"volume", "Volume poured"},
+    Label{"mass", "Weight"},
+    Label{"pressure", "Gauge shows"},
+    Label{"torque", "Torque"},
+    Label{"angle", "Angle past snug"},
+    Label{"milled", "Milled off until then"},
+    Label{"cut", "Cut off the deck until then"},
+    Label{"deepened", "Cut out of the crown until then"},
 };
 struct KindLabel {
   ReadingKind kind;
@@ -77,6 +93,18 @@ constexpr std::array kind_labels{
     KindLabel{ReadingKind::preload_turns, "Turns of preload"},
     KindLabel{ReadingKind::plunger_depth, "Plunger depth"},
     KindLabel{ReadingKind::valve_lash, "Lash"},
+
+    KindLabel{ReadingKind::chamber_fill, "Chamber"},
+    KindLabel{ReadingKind::dish_fill, "Dish and notches"},
+    KindLabel{ReadingKind::piston_fill, "Fill above the piston"},
+    KindLabel{ReadingKind::gasket_crush, "Crushed gasket"},
+    KindLabel{ReadingKind::gasket_bore, "Gasket opening"},
+    KindLabel{ReadingKind::compression_gauge, "Compression gauge"},
+    KindLabel{ReadingKind::deck_clearance, "Deck clearance"},
+    KindLabel{ReadingKind::bolt_length, "Length of a bolt"},
+    KindLabel{ReadingKind::bolt_torque, "Torque of a bolt"},
+    KindLabel{ReadingKind::bolt_turn, "Angle of a bolt"},
+    KindLabel{ReadingKind::part_weight, "Weight"},
 };
 
 std::string_view label_of(std::string_view key) {
@@ -97,9 +125,10 @@ std::string_view label_of(ReadingKind kind) {
   throw std::invalid_argument("reading_form: a kind of reading without a label");
 }
 
-/// "opening" as a choice's title: "Opening".
+/// "opening" as a choice's title: "Opening"; "big_end": "Big end".
 std::string capitalised(std::string_view word) {
   std::string title(word);
+  std::replace(title.begin(), title.end(), '_', ' ');
   if (!title.empty() && title[0] >= 'a' && title[0] <= 'z') {
     title[0] = static_cast<char>(title[0] - 'a' + 'A');
   }
@@ -123,6 +152,18 @@ void shape(Field& field, const quantity::Quantity<quantity::Dimension::length>&)
 }
 void shape(Field& field, const quantity::Quantity<quantity::Dimension::force>&) {
   field.type = FieldType::force;
+}
+void shape(Field& field, const quantity::Volume&) {
+  field.type = FieldType::volume;
+}
+void shape(Field& field, const quantity::Mass&) {
+  field.type = FieldType::mass;
+}
+void shape(Field& field, const quantity::Pressure&) {
+  field.type = FieldType::pressure;
+}
+void shape(Field& field, const quantity::Torque&) {
+  field.type = FieldType::torque;
 }
 void shape(Field& field, double) {
   field.type = FieldType::number;
@@ -207,9 +248,66 @@ class KeyOrder {
   std::vector<std::string_view> keys;
 };
 
+/// Which instrument the field `tester` asks for.
+void preset_tester(Field& field, ReadingKind kind) {
+  switch (kind) {
+    case ReadingKind::chamber_fill:
+    case ReadingKind::dish_fill:
+    case ReadingKind::piston_fill:
+      field.title = "Burette";
+      field.tools = {ToolKind::burette};
+      break;
+    case ReadingKind::part_weight:
+      field.title = "Scale";
+      field.tools = {ToolKind::weighing_scale};
+      break;
+    case ReadingKind::compression_gauge:
+      field.title = "Pressure gauge";
+      field.tools = {ToolKind::pressure_gauge};
+      break;
+    case ReadingKind::bolt_length:
+    case ReadingKind::bolt_torque:
+      field.title = "Torque wrench";
+      field.tools = {ToolKind::torque_wrench};
+      break;
+    default:
+      break;
+  }
+}
+
+/// The same for what is poured, weighed, tightened.
+void preset_part(Field& field, ReadingKind kind) {
+  if (field.key == "tester") {
+    preset_tester(field, kind);
+  } else if (field.key == "depth" && kind == ReadingKind::piston_fill) {
+    field.title = "Piston below the deck";
+    field.meaning = "flat of the crown below the deck while it is filled";
+    field.example = "0.500 in";
+  } else if (field.key == "size" && kind == ReadingKind::gasket_crush) {
+    field.title = "Thickness";
+    field.example = "0.041 in";
+  } else if (field.key == "size" && kind == ReadingKind::gasket_bore) {
+    field.title = "Diameter";
+    field.example = "4.100 in";
+  } else if (field.key == "cylinder" && kind == ReadingKind::part_weight) {
+    field.meaning = "cylinder's number; left out: one that was weighed for all";
+  } else if (field.key == "torque" && kind == ReadingKind::bolt_length) {
+    field.meaning = "at which it stood while its length was taken";
+  } else if (field.key == "number") {
+    field.preset = "1";
+  } else if (field.key == "stage") {
+    field.preset = "before";
+  } else if (field.key == "item") {
+    field.preset = "piston";
+  } else if (field.key == "place") {
+    field.preset = "on_axis";
+  }
+}
+
 /// What a fresh form holds, and what comes in pairs.
 void preset(Field& field, ReadingKind kind) {
-  if (field.key == "cylinder") {
+  preset_part(field, kind);
+  if (field.key == "cylinder" && field.required) {
     field.preset = "1";
   } else if (field.key == "valve") {
     const bool lobe =

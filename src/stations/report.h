@@ -19,7 +19,9 @@ namespace fettle::stations {
 struct Where {
   std::optional<int> cylinder;
   std::optional<build::Valve> valve;
-  std::optional<double> at;  ///< check lift, m
+  std::optional<double> at;        ///< check lift, m
+  std::string part = {};           ///< set of fasteners, kind of part weighed, "bank"; empty: none
+  std::optional<int> number = {};  ///< which of that part
 
   auto operator<=>(const Where&) const = default;
 };
@@ -90,6 +92,15 @@ struct Correction {
   std::vector<Effect> effects;
 };
 
+/// One step before and at the first start of an engine that was put together.
+struct StartStep {
+  std::string id;    ///< "prime", "break_in"
+  std::string says;  ///< what to do
+  std::string why;
+  bool caution = false;           ///< an engine or a person is hurt where it is left out
+  std::vector<std::string> open;  ///< ids of findings that this step waits for
+};
+
 struct NextReading {
   std::string says;
   std::optional<int> reading;  ///< to take again; absent: one that is missing or a better tool
@@ -106,6 +117,7 @@ struct Report {
   std::vector<Correction> corrections;
   std::optional<NextReading> next_reading;
   std::vector<std::string> assumptions;
+  std::vector<StartStep> first_start;  ///< in the order of doing
 };
 
 /// The finding of that id and place, or null. Check lifts are the same whatever unit they were typed in.

@@ -33,6 +33,7 @@ class ReportWriter {
     key("next_reading");
     report.next_reading ? next_reading(*report.next_reading) : null();
     list("assumptions", report.assumptions, [this](const std::string& one) { text(one); });
+    list("first_start", report.first_start, [this](const StartStep& one) { start_step(one); });
     w_.EndObject();
   }
 
@@ -74,6 +75,13 @@ class ReportWriter {
     }
     if (where.at) {
       member("at", *where.at);
+    }
+    if (!where.part.empty()) {
+      member("part", where.part);
+    }
+    if (where.number) {
+      key("number");
+      w_.Int(*where.number);
     }
     w_.EndObject();
   }
@@ -196,6 +204,17 @@ class ReportWriter {
     w_.EndObject();
   }
 
+  void start_step(const StartStep& step) {
+    w_.StartObject();
+    member("id", step.id);
+    member("says", step.says);
+    member("why", step.why);
+    key("caution");
+    w_.Bool(step.caution);
+    list("open", step.open, [this](const std::string& one) { text(one); });
+    w_.EndObject();
+  }
+
   void next_reading(const NextReading& next) {
     w_.StartObject();
     member("says", next.says);
@@ -250,6 +269,12 @@ ordered_json where_json(const Where& where) {
   }
   if (where.at) {
     json["at"] = *where.at;
+  }
+  if (!where.part.empty()) {
+    json["part"] = where.part;
+  }
+  if (where.number) {
+    json["number"] = *where.number;
   }
   return json;
 }

@@ -107,6 +107,7 @@ Sources::Sources(const Build& build, std::shared_ptr<Memory> memory)
   for (const auto& [key, readings] : inventory_.lobes) {
     add_slack(readings);
   }
+  add_exponent();
 }
 
 std::optional<std::size_t> Sources::find(const Places& places, int reading) {
@@ -181,6 +182,12 @@ void Sources::add_tools() {
       case quantity::Dimension::force:
         add_tool(testers_, name, tool, stated, name.empty() ? "unnamed load tester" : name,
                  "error of the load tester");
+        break;
+      case quantity::Dimension::volume:
+      case quantity::Dimension::mass:
+      case quantity::Dimension::torque:
+      case quantity::Dimension::pressure:
+        add_tool(testers_, name, tool, stated, name, "error of the " + tool.kind);
         break;
       default:
         add_tool(indicators_, name, tool, stated, name.empty() ? "unnamed indicator" : name,

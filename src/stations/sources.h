@@ -25,7 +25,24 @@
 namespace fettle::stations {
 
 /// The quantities of readings that are taken without a wheel.
-enum class Amount { height, load, gap, offset, width, depth, turns };
+enum class Amount {
+  height,
+  load,
+  gap,
+  offset,
+  width,
+  depth,
+  turns,
+
+  volume,
+  mass,
+  pressure,
+  torque,
+  angle,
+  size,
+  below,
+  nut_factor  ///< that stood between a torque and the preload
+};
 
 /// Which reading, or which property of which tool, an input stands for.
 struct Origin {
@@ -70,6 +87,8 @@ class Sources {
   std::optional<std::size_t> lift_input(int reading) const { return find(lift_inputs_, reading); }
   std::optional<std::size_t> slack_input(int reading) const { return find(slack_inputs_, reading); }
   std::optional<std::size_t> amount_input(int reading, Amount amount) const;
+  /// The polytropic exponent of cranking, where anything of the compression was read.
+  std::optional<std::size_t> exponent_input() const { return exponent_input_; }
   const FittedSweep* sweep(int reading) const;
   const FittedTdc* tdc_sweep(int reading) const;
 
@@ -114,6 +133,9 @@ class Sources {
   void add_tools();
   void add_gauges();
   void add_amounts(int place);
+  void add_part_amounts(int place);
+  const ToolInUse* tester_for(const build::Reading& reading, std::vector<std::string>& unnamed);
+  void add_exponent();
   void add_slopes();
   /// How far the crank turns while the indicator shows no change at the top of a lobe.
   metrology::Component flat_nose(int place) const;
@@ -140,6 +162,8 @@ class Sources {
   std::map<build::Valve, LobeSlopes> slopes_;
   std::map<std::string, ToolInUse> wheels_, indicators_, testers_;
   std::map<build::ReadingKind, std::map<std::string, ToolInUse>> usual_gauges_;
+  std::map<quantity::Dimension, std::map<std::string, ToolInUse>> usual_testers_;
+  std::optional<std::size_t> exponent_input_;
   // By reading, so that nothing is looked up by name while stations are evaluated.
   std::vector<const ToolInUse*> wheel_of_, indicator_of_, gauge_of_, tester_of_;
   std::vector<double> counting_;

@@ -4,6 +4,7 @@
 #include <stdexcept>
 
 #include "build/names.h"
+#include "stations/again.h"
 #include "stations/sources.h"
 
 namespace fettle::stations {
@@ -32,6 +33,11 @@ constexpr std::array usual_gauges{
     UsualGauge{ReadingKind::tip_mark, 0, 0.005, 0.005},
     UsualGauge{ReadingKind::plunger_depth, 0.001, 0.005, 0.005},
     UsualGauge{ReadingKind::valve_lash, 0.0002, 0.001, 0.0005},
+    UsualGauge{ReadingKind::piston_fill, 0.0005, 0.001, 0.001},
+    UsualGauge{ReadingKind::gasket_crush, 0.0002, 0.001, 0.001},
+    UsualGauge{ReadingKind::gasket_bore, 0.001, 0.001, 0.005},
+    UsualGauge{ReadingKind::deck_clearance, 0.0003, 0.0005, 0.0005},
+    UsualGauge{ReadingKind::bolt_length, 0.0001, 0.0005, 0.0002},
 };
 
 std::optional<metrology::Tool> usual_gauge(ReadingKind kind) {
@@ -63,20 +69,12 @@ metrology::Tool usual_tester() {
           .noise = {}};
 }
 
-/// The value and those of the same reading taken again.
-std::vector<double> with_again(double value, const std::vector<build::Measure>& again) {
-  std::vector<double> values{value};
-  for (const build::Measure& measure : again) {
-    values.push_back(measure.si);
-  }
-  return values;
-}
-
 }  // namespace
 
 void Sources::add_gauges() {
   bool unnamed_tester = false;
   std::vector<std::string_view> unnamed;
+  std::vector<std::string> unnamed_testers;
   for (const Reading& reading : build_.readings) {
     const ToolInUse* gauge = nullptr;
     if (reading.gauge) {
@@ -95,8 +93,10 @@ void Sources::add_gauges() {
       add_tool(testers_, "", usual_tester(), false, "unnamed load tester", "error of the load tester");
       unnamed_tester = true;
     }
-    tester_of_.push_back(reading.load ? &testers_.at(reading.tester.value_or("")) : nullptr);
+    tester_of_.push_back(reading.load ? &testers_.at(reading.tester.value_or(""))
+                                      : tester_for(reading, unnamed_testers));
   }
+  assumptions_.insert(assumptions_.end(), unnamed_testers.begin(), unnamed_testers.end());
   for (const std::string_view kind : unnamed) {
     assumptions_.push_back(
         "Readings of kind " + std::string(kind) +
@@ -112,7 +112,7 @@ void Sources::add_gauges() {
 void Sources::add_amounts(int place) {
   const Reading& reading = build_.readings[static_cast<std::size_t>(place)];
   const auto add_one = [&](Amount amount, const ToolInUse* tool, double value, bool main, const char* label) {
-    const auto values = with_again(value, main ? reading.again : std::vector<build::Measure>{});
+    const auto values = main ? with_again(value, reading.again) : std::vector<double>{value};
     metrology::Input input = metrology::reading_input(tool->tool, label, values);
     amount_inputs_[{place, amount}] = add(std::move(input), {place, "", label});
   };
@@ -133,7 +133,7 @@ void Sources::add_amounts(int place) {
     add_one(Amount::width, gauge, reading.width->si(), false, "width of the mark");
   }
   if (reading.depth) {
-    add_one(Amount::depth, gauge, reading.depth->si(), true, "depth");
+    add_one(Amount::depth, gauge, reading.depth->si(), !reading.volume, "depth");
   }
   if (reading.turns) {
     // A wrench is set to about a sixteenth of a turn either way (common practice, no source).
@@ -142,6 +142,7 @@ void Sources::add_amounts(int place) {
         metrology::Component::rectangular_half_width("setting of the wrench", 1.0 / 16));
     amount_inputs_[{place, Amount::turns}] = add(std::move(input), {place, "", "turns"});
   }
+  add_part_amounts(place);
 }
 
 std::optional<std::size_t> Sources::amount_input(int reading, Amount amount) const {

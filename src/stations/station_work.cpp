@@ -2,7 +2,11 @@
 
 #include <array>
 
+#include "stations/balance.h"
 #include "stations/cam_timing.h"
+#include "stations/compression.h"
+#include "stations/deck.h"
+#include "stations/fastener.h"
 #include "stations/lash.h"
 #include "stations/mistakes.h"
 #include "stations/pictures.h"
@@ -20,6 +24,11 @@ std::vector<Mistake> of_tdc(const Sources& sources, const Report& report,
 }
 
 constexpr std::array all{
+    StationWork{"fastener", fastener_station, fastener_missing, fastener_mistakes, nullptr, fastener_picture},
+    StationWork{"balance", balance_station, balance_missing, balance_mistakes, nullptr, balance_picture},
+    StationWork{"deck", deck_station, deck_missing, deck_mistakes, deck_changes, deck_picture},
+    StationWork{"compression", compression_station, compression_missing, compression_mistakes,
+                compression_changes, compression_picture},
     StationWork{"tdc", true_tdc_station, true_tdc_missing, of_tdc, nullptr, tdc_picture},
     StationWork{"cam", cam_timing_station, cam_timing_missing, cam_mistakes, cam_changes, cam_picture},
     StationWork{"spring", spring_station, spring_missing, spring_mistakes, spring_changes, spring_picture},

@@ -1,0 +1,140 @@
+#include "stations/head_height.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "build/describe.h"
+#include "build/reading_rules.h"
+
+namespace fettle::stations {
+namespace {
+
+using build::Build;
+using build::Reading;
+
+double or_none(const std::optional<quantity::Length>& length) {
+  return length ? length->si() : 0;
+}
+
+/// Whether a reading carries a value in the field of that key.
+class FieldLook {
+ public:
+  explicit FieldLook(std::string_view key) : key_(key) {}
+  template <class T>
+  void required(std::string_view key, const T& /*member*/, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
+    there = there || key == key_;
+  }
+  template <class T>
+  void optional(std::string_view key, const std::optional<T>& member, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
+    there = there || (key == key_ && member.has_value());
+  }
+  template <class T>
+  void optional(std::string_view key, const std::vector<T>& member, std::string_view /*meaning*/,
+                std::string_view /*example*/) {
+    there = there || (key == key_ && !member.empty());
+  }
+  bool there = false;
+
+ private:
+  std::string_view key_;
+};
+
+bool carries(const Reading& reading, std::string_view field) {
+  FieldLook look(field);
+  // describe() takes its object by reference to serve the reader too; this visitor only looks.
+  describe(look, const_cast<Reading&>(reading));
+  return look.there;
+}
+
+}  // namespace
+
+double milled(const Build& build) {
+  return build.chamber ? or_none(build.chamber->milled) : 0;
+}
+
+double deck_cut(const Build& build) {
+  return build.deck ? or_none(build.deck->cut) : 0;
+}
+
+double deepened(const Build& build) {
+  return build.crowns && build.crowns->deepened ? build.crowns->deepened->si() : 0;
+}
+
+double head_higher(const Observed& observed, const Reading& reading) {
+  const Build& now = observed.build();
+  const Build& when_read = observed.sources().build();
+  const auto gasket = [](const Build& build) { return build.gasket ? build.gasket->thickness.si() : 0; };
+  const double gasket_then = reading.gasket ? reading.gasket->si() : gasket(when_read);
+  const double milled_then = reading.milled ? reading.milled->si() : milled(when_read);
+  const double cut_then = reading.cut ? reading.cut->si() : deck_cut(when_read);
+  const double thicker = now.gasket ? gasket(now) - gasket_then : 0;
+  return thicker - (milled(now) - milled_then) - (deck_cut(now) - cut_then);
+}
+
+std::vector<Operation> keep_field(const Build& build, std::string_view field, const std::string& value) {
+  std::vector<Operation> operations;
+  for (std::size_t i = 0; i < build.readings.size(); ++i) {
+    const Reading& reading = build.readings[i];
+    const auto& fields = build::rule_for(reading.kind).optional;
+    if (std::find(fields.begin(), fields.end(), field) != fields.end() && !carries(reading, field)) {
+      operations.push_back(
+          {fmt::format("/readings/{}/{}", reading.id.value_or(std::to_string(i)), field), value});
+    }
+  }
+  return operations;
+}
+
+std::vector<Operation> keep_gasket(const Build& build) {
+  return build.gasket ? keep_field(build, "gasket", build.gasket->thickness.typed())
+                      : std::vector<Operation>{};
+}
+
+std::vector<Operation> keep_milled(const Build& build) {
+  const bool typed = build.chamber && build.chamber->milled;
+  return keep_field(build, "milled", typed ? build.chamber->milled->typed() : shop_length(build, 0));
+}
+
+std::vector<Operation> keep_cut(const Build& build) {
+  const bool typed = build.deck && build.deck->cut;
+  return keep_field(build, "cut", typed ? build.deck->cut->typed() : shop_length(build, 0));
+}
+
+std::vector<Operation> keep_deepened(const Build& build) {
+  const bool typed = build.crowns && build.crowns->deepened;
+  return keep_field(build, "deepened", typed ? build.crowns->deepened->typed() : "0 cc");
+}
+
+std::string shop_length(const Build& build, double length) {
+  const bool metric = build.engine.bore.typed().find('m') != std::string::npos;
+  return metric ? fmt::format("{:.2f} mm", length * 1e3) : fmt::format("{:.3f} in", length / 0.0254);
+}
+
+std::vector<Change> gasket_changes(const Build& build, const std::string& id) {
+  std::vector<Change> changes;
+  if (!build.gasket) {
+    return changes;
+  }
+  for (const quantity::Length& choice : build.gasket->choices) {
+    const double thicker = choice.si() - build.gasket->thickness.si();
+    if (std::abs(thicker) < 1e-6) {
+      continue;
+    }
+    Change change;
+    change.id = id;
+    change.says = fmt::format("Fit the head gasket that crushes to {}: {:.3f} in {}", choice.typed(),
+                              std::abs(thicker) / 0.0254, thicker > 0 ? "thicker" : "thinner");
+    change.operations = keep_gasket(build);
+    change.operations.push_back({"/gasket/thickness", choice.typed()});
+    auto parts = std::make_shared<build::Build>(build);
+    parts->gasket->thickness = choice;
+    change.what_if.parts = std::move(parts);
+    changes.push_back(std::move(change));
+  }
+  return changes;
+}
+
+}  // namespace fettle::stations
