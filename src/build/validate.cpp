@@ -9,8 +9,8 @@
 
 #include "build/findings.h"
 #include "build/layout.h"
-#include "build/validate_breathing.h"
 #include "build/validate_block.h"
+#include "build/validate_breathing.h"
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
 #include "quantity/angle.h"

@@ -9,6 +9,7 @@
 #include "cli/ledger_command.h"
 #include "cli/prove_command.h"
 #include "cli/pull_command.h"
+#include "cli/record_command.h"
 #include "cli/serve_command.h"
 #include "serve/server.h"
 
@@ -21,6 +22,7 @@ using fettle::cli::LedgerRequest;
 struct Command {
   fettle::cli::ProveRequest prove;
   fettle::cli::PullRequest pull;
+  fettle::cli::RecordRequest record;
   fettle::cli::ServeRequest serve;
   LedgerRequest ledger;
   bool metric = false;
@@ -94,6 +96,36 @@ void add_pull(CLI::App& app, Command& command) {
       command.pull.cancel = &break_off;
       std::signal(SIGINT, [](int) { break_off.store(true, std::memory_order_relaxed); });
       return static_cast<int>(fettle::cli::pull_command(command.pull, std::cin, std::cout, std::cerr));
+    };
+  });
+}
+
+void add_record(CLI::App& app, Command& command) {
+  auto& record = command.record;
+  CLI::App* sub = app.add_subcommand(
+      "record",
+      "The record that leaves with the engine: one file of HTML, for any browser, that prints.\n"
+      "Or, with --verify, whether such a file is unaltered and who signed it.\n"
+      "Exit code: 0 done, 1 altered or not signed so, 2 bad input.");
+  CLI::Option* build = sub->add_option("BUILD", record.path, "file with the build, - for standard input");
+  sub->add_option("-o,--output", record.output, "file to write, - for standard output")->needs(build);
+  sub->add_option("--shop", record.shop, "who hands the engine over")->needs(build);
+  sub->add_option("--sign", record.key, "file with the shop's key, to sign with")->needs(build);
+  sub->add_flag("--metric", command.metric, "mm first, inches beside")->needs(build);
+  CLI::Option* verify = sub->add_option("--verify", record.verify, "a record to check")->excludes(build);
+  sub->add_option("--key", record.open_key, "the key it has to be signed with")->needs(verify);
+  sub->add_option("--new-key", record.new_key, "make a key for the shop in this new file")
+      ->excludes(build)
+      ->excludes(verify);
+  sub->callback([&command, sub] {
+    auto& asked = command.record;
+    if (asked.verify.empty() && asked.new_key.empty() && (asked.path.empty() || asked.output.empty())) {
+      throw CLI::RequiredError("BUILD -o FILE, or --verify FILE, or --new-key FILE");
+    }
+    command.run = [&command] {
+      command.record.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      return static_cast<int>(fettle::cli::record_command(command.record, std::cin, std::cout, std::cerr));
     };
   });
 }
@@ -179,6 +211,7 @@ int run(int argc, char** argv) {
   Command command;
   add_prove(app, command);
   add_pull(app, command);
+  add_record(app, command);
   add_serve(app, command);
   add_ledger(app, command);
   try {

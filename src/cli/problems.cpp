@@ -4,6 +4,10 @@
 
 #include <nlohmann/json.hpp>
 
+#include "build/codec.h"
+#include "build/strict_json.h"
+#include "cli/input.h"
+
 namespace fettle::cli {
 
 void write_problems(const build::Problems& problems, bool json, std::ostream& out, std::ostream& err) {
@@ -22,6 +26,20 @@ void write_problems(const build::Problems& problems, bool json, std::ostream& ou
   for (const auto& problem : problems) {
     err << "fettle: " << problem.message() << '\n';
   }
+}
+
+std::optional<build::Build> read_build_file(const std::string& path, bool json, std::istream& in,
+                                            std::ostream& out, std::ostream& err) {
+  const InputText input = read_input(path, in, build::JsonBounds{}.bytes);
+  if (!input.text) {
+    err << "fettle: " << input.problem << '\n';
+    return std::nullopt;
+  }
+  build::ReadBuild read = build::read_build(*input.text);
+  if (!read.build) {
+    write_problems(read.problems, json, out, err);
+  }
+  return std::move(read.build);
 }
 
 }  // namespace fettle::cli

@@ -2,11 +2,6 @@
 
 #include <ostream>
 
-#include <fmt/format.h>
-
-#include "build/codec.h"
-#include "build/strict_json.h"
-#include "cli/input.h"
 #include "cli/problems.h"
 #include "cli/table.h"
 #include "stations/prove.h"
@@ -26,21 +21,15 @@ ExitCode exit_code(const stations::Report& report) {
 }  // namespace
 
 ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostream& out, std::ostream& err) {
-  const InputText input = read_input(request.path, in, build::JsonBounds{}.bytes);
-  if (!input.text) {
-    err << "fettle: " << input.problem << '\n';
+  const auto build = read_build_file(request.path, request.json, in, out, err);
+  if (!build) {
     return ExitCode::bad_input;
   }
-  const build::ReadBuild read = build::read_build(*input.text);
-  if (!read.build) {
-    write_problems(read.problems, request.json, out, err);
-    return ExitCode::bad_input;
-  }
-  const stations::Report report = stations::prove(*read.build, {.trials = request.trials});
+  const stations::Report report = stations::prove(*build, {.trials = request.trials});
   if (request.json) {
     out << stations::report_json(report, stations::JsonLayout::indented) << '\n';
   } else {
-    out << report_table(*read.build, report, {request.system, request.colour});
+    out << report_table(*build, report, {request.system, request.colour});
     if (request.first_start) {
       out << first_start_text(report);
     }

@@ -1,5 +1,7 @@
 #include "serve/answer.h"
 
+#include <algorithm>
+
 namespace fettle::serve {
 
 using nlohmann::ordered_json;
@@ -45,6 +47,18 @@ std::string with_member(const ordered_json& object, std::string_view name, std::
   text += json_text;
   text += '}';
   return text;
+}
+
+Headers all_headers(const Answer& answer) {
+  Headers all = answer.headers;
+  for (const auto& header : security_headers()) {
+    const bool own = std::any_of(answer.headers.begin(), answer.headers.end(),
+                                 [&](const auto& set) { return set.first == header.first; });
+    if (!own) {
+      all.push_back(header);
+    }
+  }
+  return all;
 }
 
 const Headers& security_headers() {

@@ -42,5 +42,7 @@ std::string with_member(const nlohmann::ordered_json& object, std::string_view n
 /// What every answer carries: a policy under which the page may load nothing from elsewhere, run nothing that
 /// stands within a document, and be framed by nobody.
 const Headers& security_headers();
+/// An answer's own headers and those of security_headers() that it does not set itself.
+Headers all_headers(const Answer& answer);
 
 }  // namespace fettle::serve

@@ -18,10 +18,8 @@ std::string wire(const Answer& answer) {
   std::string text =
       fmt::format("HTTP/1.1 {} \r\nContent-Type: {}\r\nContent-Length: {}\r\nConnection: close\r\n",
                   answer.status, answer.type, answer.body.size());
-  for (const Headers* headers : {&answer.headers, &security_headers()}) {
-    for (const auto& [name, value] : *headers) {
-      text += fmt::format("{}: {}\r\n", name, value);
-    }
+  for (const auto& [name, value] : all_headers(answer)) {
+    text += fmt::format("{}: {}\r\n", name, value);
   }
   return text + "\r\n" + answer.body;
 }
@@ -289,6 +287,7 @@ void HttpServer::answer(const httplib::Request& request, httplib::Response& resp
   }
   response.status = said.status;
   for (const auto& [name, value] : said.headers) {
+    response.headers.erase(name);  // of the default headers: the library would send both
     response.set_header(name, value);
   }
   response.set_content(said.body, said.type);

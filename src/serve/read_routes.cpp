@@ -1,10 +1,14 @@
 #include <algorithm>
 #include <charconv>
 #include <chrono>
+#include <ctime>
 
+#include <fmt/chrono.h>
 #include <fmt/format.h>
 
 #include "build/codec.h"
+#include "record/record.h"
+#include "record/seal.h"
 #include "serve/routes.h"
 #include "serve/says.h"
 #include "serve/stations_json.h"
@@ -197,6 +201,33 @@ Answer export_engine(Shop& shop, const Asked& /*asked*/, const std::string& id) 
   answer.headers.emplace_back("Content-Disposition",
                               fmt::format("attachment; filename=\"{}.json\"",
                                           file_name(name_of(view->document, view->summary.name))));
+  return answer;
+}
+
+Answer read_record(Shop& shop, const Asked& asked, const std::string& id) {
+  const auto view = shop.ledger().engine(id);
+  if (!view) {
+    return no_such_engine(id);
+  }
+  const build::ReadBuild read = build::read_document(view->document);
+  if (!read.build) {
+    return error_answer(422, "unsound", "No record can be written of a build that is not sound.",
+                        read.problems);
+  }
+  const auto proof = shop.proofs().of(id, view->summary.version, view->document);
+  record::RecordOptions options;
+  options.written_at = fmt::format("{:%Y-%m-%d %H:%M} UTC", fmt::gmtime(std::time(nullptr)));
+  const auto system = asked.query.find("system");
+  options.system = system != asked.query.end() && system->second == "metric" ? quantity::System::metric
+                                                                             : quantity::System::inch;
+  Answer answer{200, "text/html; charset=utf-8",
+                record::sealed(record::record_html(*read.build, proof->report, options), nullptr)};
+  // It is one file with its style within and nothing that runs.
+  answer.headers = {
+      {"Cache-Control", "no-store"},
+      {"Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"},
+      {"Content-Disposition", fmt::format("inline; filename=\"{} record.html\"",
+                                          file_name(name_of(view->document, view->summary.name)))}};
   return answer;
 }
 

@@ -12,6 +12,7 @@ Answer list_engines(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_engine(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_history(Shop& shop, const Asked& asked, const std::string& id);
 Answer export_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer read_record(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_stations(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_schema(Shop& shop, const Asked& asked, const std::string& id);
 

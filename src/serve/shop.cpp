@@ -18,11 +18,12 @@ struct Route {
   Answer (*answer)(Shop& shop, const Asked& asked, const std::string& id);
 };
 
-constexpr std::array<Route, 14> routes{{
+constexpr std::array<Route, 15> routes{{
     {"GET", "/api/engines", list_engines},
     {"GET", "/api/engines/ID", read_engine},
     {"GET", "/api/engines/ID/history", read_history},
     {"GET", "/api/engines/ID/export", export_engine},
+    {"GET", "/api/engines/ID/record", read_record},
     {"GET", "/api/stations", read_stations},
     {"GET", "/api/schema", read_schema},
     {"POST", "/api/engines", create_engine},

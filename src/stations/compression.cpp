@@ -24,13 +24,14 @@ Group volume_group(int cylinder) {
     const Where where = of_cylinder(cylinder);
     const CylinderRoom room = cylinder_room(observed, cylinder);
     if (room.chamber) {
-      values.push_back({{"compression.chamber", where, room.chamber->basis}, room.chamber->value});
+      values.push_back(
+          {{"compression.chamber", where, std::string(room.chamber->basis)}, room.chamber->value});
     }
     if (room.crown) {
-      values.push_back({{"compression.crown", where, room.crown->basis}, room.crown->value});
+      values.push_back({{"compression.crown", where, std::string(room.crown->basis)}, room.crown->value});
     }
     if (room.deck && room.gasket) {
-      const std::string basis = room.deck->basis.empty() ? room.gasket->basis : room.deck->basis;
+      const std::string basis(room.deck->basis.empty() ? room.gasket->basis : room.deck->basis);
       values.push_back({{"compression.quench", where, basis}, room.deck->value + room.gasket->value});
     }
     if (room.clearance_volume) {

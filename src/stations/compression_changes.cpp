@@ -31,7 +31,7 @@ std::optional<Change> milling(const build::Build& build, const MeanRoom& mean, d
   }
   const auto changes =
       mechanism::changes_for_ratio(mean.parts, mean.stroke, target, build.chamber->area->si());
-  const double amount = *changes.milling;
+  const double amount = as_written(build, milled(build) + *changes.milling) - milled(build);
   if (amount < least || milled(build) + amount > most) {
     return std::nullopt;
   }
@@ -51,7 +51,9 @@ std::optional<Change> milling(const build::Build& build, const MeanRoom& mean, d
 std::optional<Change> deepening(const build::Build& build, const MeanRoom& mean, double target) {
   constexpr double most = 40 * cc;
   constexpr double least = 0.1 * cc;
-  const double amount = mechanism::changes_for_ratio(mean.parts, mean.stroke, target).dish;
+  constexpr double step = 0.1 * cc;
+  const double wanted = deepened(build) + mechanism::changes_for_ratio(mean.parts, mean.stroke, target).dish;
+  const double amount = std::round(wanted / step) * step - deepened(build);
   if (amount < least || amount > most) {
     return std::nullopt;
   }
@@ -63,7 +65,7 @@ std::optional<Change> deepening(const build::Build& build, const MeanRoom& mean,
       "{:.2f} in the mean",
       amount / cc, target);
   change.operations = keep_deepened(build);
-  change.operations.push_back({"/crowns/deepened", total});
+  change.operations.push_back(set_member(build.crowns.has_value(), "crowns", "deepened", total));
   auto parts = copy_of(build);
   if (!parts->crowns) {
     parts->crowns.emplace();

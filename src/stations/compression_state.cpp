@@ -72,7 +72,7 @@ std::optional<Known> crown_of(const Observed& observed, int cylinder) {
 
 std::optional<Known> deck_of(const Observed& observed, int cylinder) {
   if (const auto read = read_deck(observed, cylinder)) {
-    return Known{read->below, read->basis.empty() ? "" : "deck " + read->basis};
+    return Known{read->below, read->basis.empty() ? "" : "deck read where the piston rocks"};
   }
   if (const auto computed = computed_deck(observed)) {
     return Known{*computed, "deck from the parts"};
@@ -179,16 +179,16 @@ std::optional<IntakeClosing> closing_of_card(const Observed& observed) {
 }  // namespace
 
 std::string CylinderRoom::basis() const {
-  std::vector<std::string> parts;
+  std::vector<std::string_view> said;
   for (const auto* one : {&chamber, &crown, &deck, &gasket}) {
     if (*one && !(*one)->basis.empty()) {
-      parts.push_back((*one)->basis);
+      said.push_back((*one)->basis);
     }
   }
   if (!gasket_bore.basis.empty()) {
-    parts.push_back(gasket_bore.basis);
+    said.push_back(gasket_bore.basis);
   }
-  return fmt::format("{}", fmt::join(parts, ", "));
+  return fmt::format("{}", fmt::join(said, ", "));
 }
 
 CylinderRoom cylinder_room(const Observed& observed, int cylinder) {

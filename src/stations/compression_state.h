@@ -2,6 +2,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "mechanism/volumes.h"
@@ -13,7 +14,7 @@ namespace fettle::stations {
 /// A figure and how it was come by; empty: read.
 struct Known {
   double value = 0;
-  std::string basis;
+  std::string_view basis;  ///< of static text
 };
 
 /// What is known of the room above one piston at TDC, the parts as they are now. SI.

@@ -203,7 +203,8 @@ std::vector<Mistake> bank_tilts(const Observed& observed, const Report& report) 
   return mistakes;
 }
 
-std::optional<Change> cut(const build::Build& build, double amount, const std::string& aim) {
+std::optional<Change> cut(const build::Build& build, double wanted, const std::string& aim) {
+  const double amount = as_written(build, deck_cut(build) + wanted) - deck_cut(build);
   constexpr double least = 0.0005 * inch;
   // More than that is another block or piston (common practice, no source).
   constexpr double most = 0.030 * inch;
@@ -215,7 +216,7 @@ std::optional<Change> cut(const build::Build& build, double amount, const std::s
   const std::string total = shop_length(build, deck_cut(build) + amount);
   change.says = fmt::format("Cut {} off the deck: {}", shop_length(build, amount), aim);
   change.operations = keep_cut(build);
-  change.operations.push_back({"/deck/cut", total});
+  change.operations.push_back(set_member(build.deck.has_value(), "deck", "cut", total));
   auto parts = std::make_shared<build::Build>(build);
   if (!parts->deck) {
     parts->deck.emplace();

@@ -14,8 +14,14 @@ namespace {
 using build::Build;
 using build::Reading;
 
+constexpr double inch = 0.0254;
+
 double or_none(const std::optional<quantity::Length>& length) {
   return length ? length->si() : 0;
+}
+
+bool metric(const Build& build) {
+  return build.engine.bore.typed().find('m') != std::string::npos;
 }
 
 /// Whether a reading carries a value in the field of that key.
@@ -108,9 +114,23 @@ std::vector<Operation> keep_deepened(const Build& build) {
   return keep_field(build, "deepened", typed ? build.crowns->deepened->typed() : "0 cc");
 }
 
+Operation set_member(bool has_part, const std::string& part, const std::string& member,
+                     const std::string& value) {
+  if (has_part) {
+    return {fmt::format("/{}/{}", part, member), value};
+  }
+  nlohmann::ordered_json only = nlohmann::ordered_json::object();
+  only[member] = value;
+  return {"/" + part, std::move(only)};
+}
+
 std::string shop_length(const Build& build, double length) {
-  const bool metric = build.engine.bore.typed().find('m') != std::string::npos;
-  return metric ? fmt::format("{:.2f} mm", length * 1e3) : fmt::format("{:.3f} in", length / 0.0254);
+  return metric(build) ? fmt::format("{:.2f} mm", length * 1e3) : fmt::format("{:.3f} in", length / inch);
+}
+
+double as_written(const Build& build, double length) {
+  const double step = metric(build) ? 1e-5 : 0.001 * inch;
+  return std::round(length / step) * step;
 }
 
 std::vector<Change> gasket_changes(const Build& build, const std::string& id) {
@@ -126,7 +146,7 @@ std::vector<Change> gasket_changes(const Build& build, const std::string& id) {
     Change change;
     change.id = id;
     change.says = fmt::format("Fit the head gasket that crushes to {}: {:.3f} in {}", choice.typed(),
-                              std::abs(thicker) / 0.0254, thicker > 0 ? "thicker" : "thinner");
+                              std::abs(thicker) / inch, thicker > 0 ? "thicker" : "thinner");
     change.operations = keep_gasket(build);
     change.operations.push_back({"/gasket/thickness", choice.typed()});
     auto parts = std::make_shared<build::Build>(build);

@@ -31,9 +31,14 @@ std::vector<Operation> keep_milled(const build::Build& build);
 std::vector<Operation> keep_cut(const build::Build& build);
 std::vector<Operation> keep_deepened(const build::Build& build);
 
+/// Sets a member of a part, or the part with that member alone where the build has none of it yet.
+Operation set_member(bool has_part, const std::string& part, const std::string& member,
+                     const std::string& value);
+
 /// A length in the unit that the build's bore was typed in, to a thousandth of an inch or a hundredth of a
-/// millimetre; "0 in" for none.
+/// millimetre, and that length itself, m.
 std::string shop_length(const build::Build& build, double length);
+double as_written(const build::Build& build, double length);
 
 /// Another gasket of the build's list in place of the one fitted, one change each.
 std::vector<Change> gasket_changes(const build::Build& build, const std::string& id);

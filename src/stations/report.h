@@ -17,11 +17,16 @@ namespace fettle::stations {
 
 /// Tells the instances of one kind of finding apart.
 struct Where {
+  Where() = default;
+  Where(std::optional<int> of_cylinder, std::optional<build::Valve> of_valve, std::optional<double> at_lift,
+        std::string of_part = {}, std::optional<int> of_number = {})
+      : cylinder(of_cylinder), valve(of_valve), at(at_lift), part(std::move(of_part)), number(of_number) {}
+
   std::optional<int> cylinder;
   std::optional<build::Valve> valve;
-  std::optional<double> at;        ///< check lift, m
-  std::string part = {};           ///< set of fasteners, kind of part weighed, "bank"; empty: none
-  std::optional<int> number = {};  ///< which of that part
+  std::optional<double> at;   ///< check lift, m
+  std::string part;           ///< set of fasteners, kind of part weighed, "bank"; empty: none
+  std::optional<int> number;  ///< which of that part
 
   auto operator<=>(const Where&) const = default;
 };

@@ -80,6 +80,8 @@ export const stepHistory = (id: string, way: 'undo' | 'redo', base: number, writ
   request('POST', `${engine(id)}/${way}`, { base, ...writer });
 
 export const exportAddress = (id: string): string => `api${engine(id)}/export`;
+/** The record that leaves with the engine: a page of its own, to be printed or saved. */
+export const recordAddress = (id: string, length: 'in' | 'mm'): string => `api${engine(id)}/record?system=${length === 'mm' ? 'metric' : 'inch'}`;
 
 /** Server-sent events; the browser connects again by itself and asks for what it missed. */
 export function listen(onChange: (event: LiveEvent) => void, onState: (open: boolean) => void): () => void {
