@@ -9,6 +9,7 @@
 
 #include "build/findings.h"
 #include "build/layout.h"
+#include "build/validate_followers.h"
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
 #include "quantity/angle.h"
@@ -279,6 +280,7 @@ Problems validate(const Build& build) {
   check_bounds(build, problems);
   check_cam(build, problems);
   check_rockers(build, problems);
+  check_followers(build, problems);
   check_tools(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);

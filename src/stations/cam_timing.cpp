@@ -189,7 +189,7 @@ std::optional<LobeState> read_lobe(const Observed& observed, const LobeKey& key,
   if (!tdc) {
     return std::nullopt;
   }
-  return lobe_state(observed, key, readings, *tdc + observed.what_if().cam_advance);
+  return lobe_state(observed, key, readings, *tdc + observed.what_if().advance(key.valve));
 }
 
 double centreline(const LobeCentre& centre, Valve valve) {

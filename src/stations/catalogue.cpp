@@ -89,8 +89,8 @@ Station cam_timing() {
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{true_tdc(),     cam_timing(),        springs_text(),
-                                        rockers_text(), piston_valve_text(), lash_text()};
+  static const std::vector<Station> all{true_tdc(),          cam_timing(), springs_text(),  rockers_text(),
+                                        piston_valve_text(), lash_text(),  followers_text()};
   return all;
 }
 

@@ -13,5 +13,6 @@ Station springs_text();
 Station rockers_text();
 Station piston_valve_text();
 Station lash_text();
+Station followers_text();
 
 }  // namespace fettle::stations

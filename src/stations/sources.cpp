@@ -100,6 +100,7 @@ Sources::Sources(const Build& build, std::shared_ptr<Memory> memory)
   add_tools();
   add_gauges();
   add_slopes();
+  add_sheet();
   for (std::size_t i = 0; i < build.readings.size(); ++i) {
     add_reading(static_cast<int>(i));
   }
