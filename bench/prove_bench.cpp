@@ -10,7 +10,7 @@
 #include "build/codec.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
-#include "support/invented_shop.h"
+#include "support/example_engines.h"
 
 namespace {
 
@@ -44,6 +44,16 @@ void Prove(benchmark::State& state) {
   }
 }
 BENCHMARK(Prove)->Unit(benchmark::kMillisecond);
+
+/// The same with every valve read: over 600 readings.
+void ProveFullTopEnd(benchmark::State& state) {
+  const auto build = fettle::invented::example_full_v8(5).build;
+  while (state.KeepRunning()) {
+    benchmark::DoNotOptimize(fettle::stations::prove(build));
+  }
+  state.counters["readings"] = static_cast<double>(build.readings.size());
+}
+BENCHMARK(ProveFullTopEnd)->Unit(benchmark::kMillisecond);
 
 /// Start to end of the program on a V8 with 16 swept lobes of 72 points each; its greatest memory beside it.
 void WholeProcess(benchmark::State& state) {

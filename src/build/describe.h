@@ -84,6 +84,9 @@ void describe(V& v, TimingSet& x) {
              "true where anything between the least and the greatest position can be set", "false");
   v.optional("marked_in", x.marked_in, "which degrees its marks are in; left out: crank", "crank");
   v.optional("cam_teeth", x.cam_teeth, "teeth of the cam's sprocket or gear", "42");
+  v.optional("exhaust_fitted", x.exhaust_fitted,
+             "twin cams set each by itself: the exhaust cam's position, fitted then being the intake cam's",
+             "0 deg");
 }
 
 template <class V>
@@ -120,6 +123,12 @@ void describe(V& v, SpringSpec& x) {
   v.optional("solid_height", x.solid_height, "height with the coils touching (coil bind)", "1.090 in");
   v.optional("coils", x.coils, "the springs of the set as they are wound, outermost first",
              R"([{ "wire_diameter": "0.177 in", "outside_diameter": "1.262 in", "total_coils": 6.5 }])");
+  v.optional("rate_tolerance", x.rate_tolerance, "by how much the sheet lets the rate be off either way",
+             "15 lbf/in");
+  v.optional("solid_tolerance", x.solid_tolerance,
+             "by how much the sheet lets the solid height be off either way", "0.010 in");
+  v.optional("wire_tolerance", x.wire_tolerance,
+             "by how much the sheet lets the wire's diameter be off either way", "0.001 in");
 }
 
 template <class V>
@@ -320,6 +329,61 @@ void describe(V& v, Ignition& x) {
 }
 
 template <class V>
+void describe(V& v, BucketShim& x) {
+  v.required("cylinder", x.cylinder, "cylinder's number", "1");
+  v.required("valve", x.valve, "whose bucket", "intake");
+  v.required("thickness", x.thickness, "of the shim, or of the bucket where its own thickness sets the lash",
+             "2.68 mm");
+}
+
+template <class V>
+void describe(V& v, BucketShims& x) {
+  v.optional("fitted", x.fitted, "the shim at each bucket now",
+             R"([{ "cylinder": 1, "valve": "intake", "thickness": "2.68 mm" }])");
+  v.optional("stock", x.stock, "shims on the shelf", R"([{ "thickness": "2.70 mm", "count": 1 }])");
+  v.optional("sizes", x.sizes, "thicknesses to be bought", R"(["2.60 mm","2.65 mm","2.70 mm"])");
+}
+
+template <class V>
+void describe(V& v, FingerDimensions& x) {
+  v.required("pivot_to_valve", x.pivot_to_valve, "pivot's centre from the valve's axis, square to it",
+             "36 mm");
+  v.required("pivot_height", x.pivot_height,
+             "the same centre above the tip of the closed valve, along the valve; negative below it", "1 mm");
+  v.required("tip_arm", x.tip_arm, "that centre to the centre of the circle that runs on the valve's tip",
+             "36 mm");
+  v.required("tip_radius", x.tip_radius, "of that circle", "12 mm");
+  v.required("roller_arm", x.roller_arm,
+             "that centre to the roller's axle, or to the centre of the pad's circle", "20 mm");
+  v.required("arm_angle", x.arm_angle,
+             "between the two arms, positive where the roller lies toward the cam from the tip's arm",
+             "12 deg");
+  v.required("cam_to_valve", x.cam_to_valve, "cam's axis from the valve's, square to it, toward the pivot",
+             "17 mm");
+  v.required("cam_height", x.cam_height, "cam's axis above the tip of the closed valve, along the valve",
+             "30 mm");
+}
+
+template <class V>
+void describe(V& v, FollowerPart& x) {
+  v.optional("base_circle", x.base_circle, "diameter of the cam's base circle", "34 mm");
+  v.optional("face_diameter", x.face_diameter, "flat tappet or bucket: diameter of the face where it is flat",
+             "31 mm");
+  v.optional("roller_diameter", x.roller_diameter, "of the roller; of a finger's pad, that of its circle",
+             "0.750 in");
+  v.optional("lobe_width", x.lobe_width, "of the lobe along the cam, or of the roller: the contact's length",
+             "12 mm");
+  v.optional("finger", x.finger, "how a finger stands with its valve closed",
+             R"({ "pivot_to_valve": "36 mm", ... })");
+}
+
+template <class V>
+void describe(V& v, Followers& x) {
+  v.optional("intake", x.intake, "of the intake lobes", R"({ "base_circle": "34 mm" })");
+  v.optional("exhaust", x.exhaust, "of the exhaust lobes", R"({ "base_circle": "34 mm" })");
+}
+
+template <class V>
 void describe(V& v, Tool& x) {
   v.required("kind", x.kind, "what instrument it is", "degree_wheel");
   v.optional("resolution", x.resolution, "step that can be read", "0.5 deg");
@@ -385,6 +449,8 @@ void describe(V& v, Reading& x) {
   v.optional("pushrod", x.pushrod,
              "length of the pushrod in place while reading; left out: the one fitted now", "7.800 in");
   v.optional("warmth", x.warmth, "engine cold or hot; left out: cold", "cold");
+  v.optional("thickness", x.thickness, "of the shim", "2.68 mm");
+  v.optional("firing", x.firing, "cylinder that stood at its firing TDC while reading", "1");
   v.optional("again", x.again, "what was read, read again in its own unit", R"(["118 lbf","117 lbf"])");
   v.optional("gauge", x.gauge, "name in tools of the instrument that measured the length",
              "height micrometer");
@@ -431,6 +497,10 @@ void describe(V& v, Build& x) {
   v.optional("rockers", x.rockers, "rockers; their ratios are needed where lift is read at the valve",
              R"({ "intake_ratio": 1.5 })");
   v.optional("lash", x.lash, "gap at the valves while reading", R"({ "intake": "0.006 in" })");
+  v.optional("bucket_shims", x.bucket_shims, "shims that set the lash of a cam above the valves",
+             R"({ "sizes": ["2.60 mm","2.65 mm"] })");
+  v.optional("followers", x.followers, "what runs on the lobes",
+             R"({ "intake": { "base_circle": "34 mm", "face_diameter": "31 mm" } })");
   v.optional("springs", x.springs, "valve springs and their shims",
              R"({ "intake": { "installed_height": "1.700 in" } })");
   v.optional("valves", x.valves, "valves", R"({ "intake": { "head_diameter": "1.94 in" } })");

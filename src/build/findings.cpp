@@ -7,7 +7,7 @@ namespace {
 
 using quantity::Dimension;
 
-constexpr std::array<FindingKind, 81> kinds{{
+constexpr std::array<FindingKind, 89> kinds{{
     {"tdc.wheel", Dimension::angle, false, false, false, "True TDC on the wheel",
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
@@ -181,6 +181,24 @@ constexpr std::array<FindingKind, 81> kinds{{
      "greatest moment of the first order about the middle of the crank"},
     {"balance.secondary_moment", Dimension::torque, false, false, false, "Secondary shaking moment",
      "the same of the second order"},
+    {"lash.shim_wanted", Dimension::length, true, true, false, "Shim for the lash wanted",
+     "thickness that gives the lash in the middle of its limits: shim in place + lash read - lash wanted"},
+    {"follower.face_needed", Dimension::length, true, true, false, "Face that the contact needs",
+     "diameter of a round flat face about its axis that the contact just stays on: twice the greatest "
+     "geometric velocity of the lobe"},
+    {"follower.face_margin", Dimension::length, true, true, false, "Face left beyond the contact",
+     "radius of the face less the farthest that the contact runs from its axis"},
+    {"follower.cam_radius", Dimension::length, true, true, false, "Least radius of the lobe",
+     "least radius of curvature of the lobe where it is convex; nothing or less: undercut"},
+    {"follower.pressure_angle", Dimension::angle, true, true, false, "Greatest pressure angle",
+     "greatest angle between a roller's push and its travel"},
+    {"follower.contact_pressure", Dimension::pressure, true, true, false, "Contact pressure at the nose",
+     "greatest Hertz pressure between lobe and follower under the open spring load, the engine hardly "
+     "turning"},
+    {"follower.finger_ratio", Dimension::ratio, false, true, false, "Finger ratio, computed",
+     "valve lift over the rise of the finger's roller, at full lift, from the geometry"},
+    {"follower.finger_sweep", Dimension::length, false, true, false, "Sweep of the finger, computed",
+     "travel of the contact along the valve's tip over one opening, from the geometry"},
 }};
 
 }  // namespace

@@ -113,7 +113,7 @@ constexpr std::array<Named<MeasuredAt>, 2> places{{
     {MeasuredAt::lifter, "lifter", "indicator on the lifter, in line with its bore"},
     {MeasuredAt::valve, "valve", "indicator on the valve's retainer, in line with the stem"},
 }};
-constexpr std::array<Named<ReadingKind>, 29> kinds{{
+constexpr std::array<Named<ReadingKind>, 30> kinds{{
     {ReadingKind::stop_contact, "stop_contact", "wheel where the piston touches a positive stop"},
     {ReadingKind::tdc_drop, "tdc_drop",
      "wheel where the piston stands a stated drop below its highest place"},
@@ -140,6 +140,7 @@ constexpr std::array<Named<ReadingKind>, 29> kinds{{
     {ReadingKind::plunger_depth, "plunger_depth",
      "hydraulic plunger below its highest place, lifter on its base circle"},
     {ReadingKind::valve_lash, "valve_lash", "gap in the valve gear with the lifter on its base circle"},
+    {ReadingKind::bucket_shim, "bucket_shim", "thickness of the shim at a bucket, or of the bucket itself"},
     {ReadingKind::chamber_fill, "chamber_fill",
      "volume poured into a chamber of the head, valves and plug in"},
     {ReadingKind::dish_fill, "dish_fill",

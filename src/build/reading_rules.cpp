@@ -6,7 +6,7 @@
 namespace fettle::build {
 
 const ReadingRule& rule_for(ReadingKind kind) {
-  static const std::array<ReadingRule, 29> rules{{
+  static const std::array<ReadingRule, 30> rules{{
       {ReadingKind::stop_contact,
        {"cylinder", "turning", "wheel"},
        {"stop", "stop_depth", "repeats", "pass", "tool"},
@@ -60,7 +60,12 @@ const ReadingRule& rule_for(ReadingKind kind) {
        {}},
       {ReadingKind::preload_turns, {"cylinder", "valve", "turns"}, {"pushrod"}, {}, {}},
       {ReadingKind::plunger_depth, {"cylinder", "valve", "depth"}, {"pushrod", "again", "gauge"}, {}, {}},
-      {ReadingKind::valve_lash, {"cylinder", "valve", "gap"}, {"warmth", "again", "gauge"}, {}, {}},
+      {ReadingKind::valve_lash,
+       {"cylinder", "valve", "gap"},
+       {"warmth", "firing", "shim", "again", "gauge"},
+       {},
+       {}},
+      {ReadingKind::bucket_shim, {"cylinder", "valve", "thickness"}, {"shim", "again", "gauge"}, {}, {}},
       {ReadingKind::chamber_fill, {"cylinder", "volume"}, {"again", "milled", "tester"}, {}, {}},
       {ReadingKind::dish_fill, {"cylinder", "volume"}, {"again", "deepened", "tester"}, {}, {}},
       {ReadingKind::piston_fill,

@@ -113,6 +113,8 @@ struct TimingSet {
   std::optional<bool> continuous;     ///< anything between the least and the greatest position can be set
   std::optional<MarkedIn> marked_in;  ///< default: crank
   std::optional<int> cam_teeth;       ///< of the cam's sprocket or gear
+  /// Twin cams that are set each by itself: where the exhaust cam stands, `fitted` then being the intake's.
+  std::optional<Angle> exhaust_fitted;
 };
 
 enum class LifterKind { solid, hydraulic };
@@ -153,6 +155,10 @@ struct SpringSpec {
   std::optional<SpringRate> rate;
   std::optional<Length> solid_height;  ///< coil bind
   std::vector<SpringWire> coils;       ///< outermost first
+  // What the sheet allows its figures to be off either way; left out, they are taken as exact.
+  std::optional<SpringRate> rate_tolerance;
+  std::optional<Length> solid_tolerance;
+  std::optional<Length> wire_tolerance;  ///< of the wire's diameter, all springs of the set alike
 };
 
 struct ShimStock {
@@ -317,6 +323,47 @@ struct Ignition {
   std::vector<SparkPoint> advance;  ///< with all of the advance in; empty: the one of best torque is sought
 };
 
+/// The shim at one valve's bucket, or that bucket where its own thickness sets the lash.
+struct BucketShim {
+  int cylinder = 1;
+  Valve valve = Valve::intake;
+  Length thickness = Length::from_si(0);
+};
+
+/// Shims that set the lash of a cam right above the valves.
+struct BucketShims {
+  std::vector<BucketShim> fitted;
+  std::vector<ShimStock> stock;  ///< on the shelf
+  std::vector<Length> sizes;     ///< to be bought
+};
+
+/// A finger with the valve closed, seen along the cam: pivot on one side of the valve, the cam between. The
+/// place on the finger that runs on the cam is a roller, or a pad whose circle counts as one.
+struct FingerDimensions {
+  Length pivot_to_valve = Length::from_si(0);  ///< pivot from the valve's axis, square to it
+  Length pivot_height = Length::from_si(0);    ///< above the valve's tip, along the valve; negative below
+  Length tip_arm = Length::from_si(0);         ///< pivot to the centre of the circle that runs on the tip
+  Length tip_radius = Length::from_si(0);      ///< of that circle
+  Length roller_arm = Length::from_si(0);      ///< pivot to the roller's axle
+  Angle arm_angle = Angle::from_si(0);  ///< between the two arms, positive with the roller toward the cam
+  Length cam_to_valve = Length::from_si(0);  ///< cam's axis from the valve's, square to it, toward the pivot
+  Length cam_height = Length::from_si(0);    ///< cam's axis above the valve's tip
+};
+
+/// What runs on the lobes of one kind of valve.
+struct FollowerPart {
+  std::optional<Length> base_circle;      ///< diameter
+  std::optional<Length> face_diameter;    ///< of a flat tappet or bucket, where it is flat
+  std::optional<Length> roller_diameter;  ///< of a roller; of a finger's roller, or of its pad's circle
+  std::optional<Length> lobe_width;       ///< along the cam: the length of the contact
+  std::optional<FingerDimensions> finger;
+};
+
+struct Followers {
+  std::optional<FollowerPart> intake;
+  std::optional<FollowerPart> exhaust;
+};
+
 enum class ToolKind {
   degree_wheel,
   angle_encoder,
@@ -379,6 +426,8 @@ enum class ReadingKind {
   preload_turns,
   plunger_depth,
   valve_lash,
+
+  bucket_shim,
 
   chamber_fill,
   dish_fill,
@@ -448,6 +497,8 @@ struct Reading {
   std::optional<Length>
       pushrod;  ///< length of the pushrod in place while reading; default: the one fitted now
   std::optional<Warmth> warmth;       ///< default: cold
+  std::optional<Length> thickness;    ///< of a shim, as measured
+  std::optional<int> firing;          ///< the cylinder that stood at its firing TDC while reading
   std::vector<Measure> again;         ///< the load, else the length of this reading taken again
   std::optional<std::string> gauge;   ///< the instrument that measured the length
   std::optional<std::string> tester;  ///< the one that measured the load
@@ -487,6 +538,8 @@ struct Build {
   std::optional<SpringsFitted> springs_fitted;
   std::optional<Rockers> rockers;
   std::optional<Lash> lash;
+  std::optional<BucketShims> bucket_shims;
+  std::optional<Followers> followers;
   std::optional<Springs> springs;
   std::optional<Valves> valves;
   std::optional<Pushrods> pushrods;

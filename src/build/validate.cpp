@@ -11,6 +11,7 @@
 #include "build/layout.h"
 #include "build/validate_block.h"
 #include "build/validate_breathing.h"
+#include "build/validate_followers.h"
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
 #include "quantity/angle.h"
@@ -302,6 +303,7 @@ Problems validate(const Build& build) {
     check_breathing(build, layout->cylinders, problems);
   }
   check_block(build, problems);
+  check_followers(build, problems);
   check_tools(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);

@@ -152,6 +152,7 @@ void check_amounts(const Reading& reading, const std::string& place, Problems& p
   check("width", reading.width, 0, 0.02, "0 to 20 mm", "\"0.060 in\"");
   check("depth", reading.depth, 0, 0.05, "0 to 50 mm", "\"0.040 in\"");
   check("shim", reading.shim, 0, 0.02, "0 to 20 mm", "\"0.030 in\"");
+  check("thickness", reading.thickness, 1e-4, 0.05, "0.1 to 50 mm", "\"2.68 mm\"");
   check("gasket", reading.gasket, 0, 0.02, "0 to 20 mm", "\"0.041 in\"");
   check("pushrod", reading.pushrod, 0.01, 1, "10 mm to 1 m", "\"7.800 in\"");
   if (reading.turns && (*reading.turns < 0 || *reading.turns > 20)) {
@@ -216,7 +217,12 @@ void check_basis(const Build& build, const Reading& reading, const std::string& 
     return;
   }
   const bool intake = *reading.valve == Valve::intake;
-  const bool known = build.rockers && (intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio);
+  const bool stated = build.rockers && (intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio);
+  const auto& follower = !build.followers ? std::nullopt
+                         : intake         ? build.followers->intake
+                                          : build.followers->exhaust;
+  const bool known =
+      stated || (build.cam && build.cam->follower == Follower::finger && follower && follower->finger);
   if (!known) {
     problems.push_back(
         {place + ".measured_at", std::string(word(reading.measured_at.value_or(MeasuredAt::lifter))),
@@ -234,6 +240,10 @@ void check_reading(const Build& build, const Reading& reading, int cylinders, co
   if (reading.cylinder && cylinders > 0 && (*reading.cylinder < 1 || *reading.cylinder > cylinders)) {
     problems.push_back(
         {place + ".cylinder", fmt::format("{}", *reading.cylinder), fmt::format("1 to {}", cylinders), "1"});
+  }
+  if (reading.firing && cylinders > 0 && (*reading.firing < 1 || *reading.firing > cylinders)) {
+    problems.push_back(
+        {place + ".firing", fmt::format("{}", *reading.firing), fmt::format("1 to {}", cylinders), "1"});
   }
   using quantity::Dimension;
   check_tool(build, reading.tool, Dimension::angle, place + ".tool", problems);

@@ -63,7 +63,11 @@ std::string value_text(const Finding& finding, const TableOptions& options, bool
   }
   const auto dimension = dimension_of(finding.id);
   quantity::PrintOptions print;
-  print.uncertainty = finding.expanded;
+  // A doubt of nothing, or of rounding, is none that anybody stated: the usual decimals, and no ±.
+  constexpr double rounding = 1e-9;
+  if (finding.expanded > rounding * std::abs(*finding.value)) {
+    print.uncertainty = finding.expanded;
+  }
   std::string text = quantity::print(*finding.value, dimension, options.system, print);
   if (with_unit) {
     return text;
@@ -134,8 +138,8 @@ std::string single_line(const Finding& finding, const TableOptions& options) {
   return text;
 }
 
-/// Room for a value with its doubt before its verdict.
-constexpr std::size_t value_width = 17;
+/// Room for a verdict, at the end of its column.
+constexpr std::size_t verdict_width = 10;
 
 /// A column of a table over cylinders.
 struct Column {
@@ -153,9 +157,9 @@ std::string cell(const Report& report, const Column& column, int cylinder, const
     return padded("", column.width);
   }
   std::string text =
-      padded(value_text(*finding, options, false), column.verdict ? value_width : column.width);
+      padded(value_text(*finding, options, false), column.width - (column.verdict ? verdict_width : 0));
   if (column.verdict) {
-    const std::string verdict = padded(verdict_text(*finding), column.width - value_width);
+    const std::string verdict = padded(verdict_text(*finding), verdict_width);
     text += coloured(verdict, finding->verdict, options.colour);
   }
   return text;
@@ -259,10 +263,10 @@ std::string kind_table(const Report& report, const build::FindingKind& kind, con
   }
   std::vector<Column> table;
   if (valves.empty()) {
-    table.push_back({"", std::string(kind.id), {}, {}, 27, true});
+    table.push_back({"", std::string(kind.id), {}, {}, 30, true});
   }
   for (const Valve valve : valves) {
-    table.push_back({std::string(build::word(valve)), std::string(kind.id), valve, {}, 27, true});
+    table.push_back({std::string(build::word(valve)), std::string(kind.id), valve, {}, 30, true});
   }
   // Limits that differ do so by valve, in the order of the columns.
   return "  " +

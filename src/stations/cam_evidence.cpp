@@ -74,7 +74,8 @@ LobeEvidence evidence_of(const build::Build& build, const Report& report, const 
   LobeEvidence lobe;
   lobe.key = key;
   lobe.readings = all_readings(readings);
-  const double advance = build.timing_set ? crank_advance(*build.timing_set, fitted_position(build)) : 0;
+  const double advance =
+      build.timing_set ? crank_advance(*build.timing_set, fitted_position(build, key.valve)) : 0;
   const bool intake = key.valve == Valve::intake;
   const auto centre =
       value_of(report, intake ? "cam.intake_centerline" : "cam.exhaust_centerline", {key.cylinder, {}, {}});
@@ -101,8 +102,8 @@ CamEvidence gather_cam_evidence(const Sources& sources, const Report& report) {
   }
   const auto intake = card_centreline(build, Valve::intake);
   const auto exhaust = card_centreline(build, Valve::exhaust);
-  if (!intake || !exhaust) {
-    return evidence;
+  if (!intake || !exhaust || cams_set_apart(build)) {
+    return evidence;  // of two cams the separation is how they stand, not how they were ground
   }
   for (int cylinder = 1; cylinder <= sources.phases().cylinders(); ++cylinder) {
     if (const auto separation = value_of(report, "cam.lobe_separation", {cylinder, {}, {}})) {

@@ -188,7 +188,7 @@ std::shared_ptr<const LobeState> read_lobe(const Observed& observed, const LobeK
   const auto work_out = [&]() -> std::shared_ptr<const LobeState> {
     const auto tdc = tdc_of(wheel_of(observed.build(), readings));
     return tdc ? std::make_shared<const LobeState>(
-                     lobe_state(observed, key, readings, *tdc + observed.what_if().cam_advance))
+                     lobe_state(observed, key, readings, *tdc + observed.what_if().advance(key.valve)))
                : nullptr;
   };
   if (now && observed.moved().size() == 1) {

@@ -89,9 +89,10 @@ Station cam_timing() {
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{
-      fasteners_text(), balance_text(), deck_text(),    compression_text(),  true_tdc(),
-      cam_timing(),     springs_text(), rockers_text(), piston_valve_text(), lash_text()};
+  static const std::vector<Station> all{fasteners_text(),   balance_text(),  deck_text(),
+                                        compression_text(), true_tdc(),      cam_timing(),
+                                        springs_text(),     rockers_text(),  piston_valve_text(),
+                                        lash_text(),        followers_text()};
   return all;
 }
 

@@ -13,6 +13,7 @@ Station springs_text();
 Station rockers_text();
 Station piston_valve_text();
 Station lash_text();
+Station followers_text();
 
 Station fasteners_text();
 Station balance_text();

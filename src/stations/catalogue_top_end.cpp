@@ -125,6 +125,12 @@ Station lash_text() {
           "works: the intake when its own exhaust starts to open, the exhaust when its own intake is nearly "
           "closed.",
           "Solid lifters: slide the gauge in, set it so that it drags, tighten the lock, and measure again.",
+          "Shims under or on buckets: read every lash first, then take the cams off and measure every shim "
+          "with "
+          "a micrometer. Only then change any: most valves are served by shims that are already in the "
+          "engine.",
+          "Say which cylinder stood at its firing TDC, and Fettle sees whether the lobe was on its base "
+          "circle.",
           "Hydraulic lifters: turn the adjuster down until the pushrod has no play, then the turns of "
           "preload.",
           "Say whether the engine was cold or hot. Iron blocks with aluminium heads open their gaps as they "
@@ -136,8 +142,33 @@ Station lash_text() {
           "A hot engine burns: gloves, and no loose sleeves near pulleys and fans.",
           makers_sheet,
       },
-      {ReadingKind::valve_lash},
+      {ReadingKind::valve_lash, ReadingKind::bucket_shim},
       {"lash.gap"}};
+}
+
+Station followers_text() {
+  return {
+      "follower",
+      "Lobes and followers",
+      "Whether what runs on each lobe suits it: a face wide enough for the contact, a nose not too sharp, a "
+      "roller that is not pushed too far aside.",
+      {
+          "Sweep one lobe of each kind, with its base circle, as for cam timing.",
+          "Measure the base circle across the lobe, the width of the lobe, and the face of the tappet or "
+          "bucket "
+          "where it is flat, without its bevel; or the roller.",
+          "A face that is too small lets the lobe run off its edge: both are scored within minutes.",
+          "Look at the old followers: a track that reaches the edge says the same.",
+          "The pressure is that of the springs with the engine hardly turning, which is when flat tappets "
+          "are "
+          "lost. Light springs for the first half hour lessen it.",
+      },
+      {
+          "Keep fingers clear of lobes, chain and gears while somebody turns. Turn by hand, plugs out.",
+          makers_sheet,
+      },
+      {ReadingKind::lobe_sweep},
+      {"follower.face_margin", "follower.cam_radius"}};
 }
 
 }  // namespace fettle::stations

@@ -188,18 +188,21 @@ std::optional<Mistake> wheel_moved(const Sources& sources, const LobeKey& key, i
       "Tighten wheel and pointer, find TDC again, and sweep the lobe again."};
 }
 
-/// How far a correction moved the centres, against how far it should have.
+/// How far a correction moved the centres of one cam's valves, against how far it should have.
 std::optional<Mistake> correction_went_wrong(const Sources& sources, double position,
-                                             const std::map<LobeKey, LobeReadings>& before) {
+                                             const std::map<LobeKey, LobeReadings>& before,
+                                             const std::vector<build::Valve>& valves) {
   const Observed observed(sources, sources.estimates());
   const build::TimingSet& set = *sources.build().timing_set;
-  const double advance = crank_advance(set, fitted_position(sources.build())) - crank_advance(set, position);
+  const double advance =
+      crank_advance(set, fitted_position(sources.build(), valves.front())) - crank_advance(set, position);
   TdcOfWheels tdc_of(observed);
   std::vector<double> moved;
   std::vector<int> readings;
   for (const auto& [key, earlier] : before) {
     const auto now = sources.inventory().lobes.find(key);
-    if (now == sources.inventory().lobes.end()) {
+    const bool of_this_cam = std::find(valves.begin(), valves.end(), key.valve) != valves.end();
+    if (!of_this_cam || now == sources.inventory().lobes.end()) {
       continue;
     }
     const auto state_before = read_lobe(observed, key, earlier, tdc_of);
@@ -259,7 +262,12 @@ std::vector<Mistake> handling_mistakes(const Sources& sources, const Report& /*r
     add(closing_on_slack(sources, evidence, lobe));
   }
   for (const auto& [position, before] : sources.inventory().earlier_lobes) {
-    add(correction_went_wrong(sources, position, before));
+    if (cams_set_apart(sources.build())) {
+      add(correction_went_wrong(sources, position, before, {build::Valve::intake}));
+      add(correction_went_wrong(sources, position, before, {build::Valve::exhaust}));
+    } else {
+      add(correction_went_wrong(sources, position, before, {build::Valve::intake, build::Valve::exhaust}));
+    }
   }
   return mistakes;
 }

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "quantity/angle.h"
+#include "stations/what_if.h"
 
 namespace fettle::stations {
 namespace {
@@ -52,8 +53,9 @@ void add_to_lobe(LobeReadings& lobe, const Reading& reading, int place) {
 std::map<LobeKey, LobeReadings>& lobes_for(Inventory& inventory, const build::Build& build,
                                            const Reading& reading) {
   constexpr double same = 0.01 * quantity::radians_per_degree;
-  if (!reading.position || !build.timing_set || !build.timing_set->fitted ||
-      std::abs(reading.position->si() - build.timing_set->fitted->si()) < same) {
+  const bool told = build.timing_set && (build.timing_set->fitted || build.timing_set->exhaust_fitted);
+  if (!reading.position || !told ||
+      std::abs(reading.position->si() - fitted_position(build, *reading.valve)) < same) {
     return inventory.lobes;
   }
   for (auto& [position, lobes] : inventory.earlier_lobes) {

@@ -3,19 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "stations/finger.h"
+
 namespace fettle::stations {
 namespace {
 
 constexpr double inch = 0.0254;
-
-double ratio_of(const build::Build& build, build::Valve valve) {
-  if (!build.rockers) {
-    return 1;
-  }
-  const auto& ratio =
-      valve == build::Valve::intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio;
-  return ratio.value_or(1);
-}
 
 double lash_of(const build::Build& build, build::Valve valve) {
   if (!build.lash) {
@@ -35,6 +28,18 @@ const build::LobeCard* lobe_card(const build::Build& build, build::Valve valve) 
 
 }  // namespace
 
+double stated_ratio(const build::Build& build, build::Valve valve) {
+  if (build.rockers) {
+    const auto& ratio =
+        valve == build::Valve::intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio;
+    if (ratio) {
+      return *ratio;
+    }
+  }
+  const bool finger = build.cam && build.cam->follower == build::Follower::finger;
+  return finger ? finger_ratio(build, valve).value_or(1) : 1;
+}
+
 LiftBasis lift_basis(const build::Build& build, build::Valve valve, build::MeasuredAt measured_at) {
   const bool card_at_valve =
       build.cam && build.cam->card && build.cam->card->basis == build::LiftBasis::valve;
@@ -42,7 +47,7 @@ LiftBasis lift_basis(const build::Build& build, build::Valve valve, build::Measu
   if (card_at_valve == measured_at_valve) {
     return {};
   }
-  const double ratio = ratio_of(build, valve);
+  const double ratio = stated_ratio(build, valve);
   const double lash = lash_of(build, valve);
   return measured_at_valve ? LiftBasis{1 / ratio, lash} : LiftBasis{ratio, -lash / ratio};
 }

@@ -6,6 +6,9 @@
 
 namespace fettle::stations {
 
+/// Valve lift over lobe lift as the build states it, else as its finger's geometry has it, else 1.
+double stated_ratio(const build::Build& build, build::Valve valve);
+
 /// How a lift that was measured stands to a lift as the card counts it: card = (measured + gap) * factor.
 /// Linear: the rocker's ratio is taken as the same over the whole lift.
 struct LiftBasis {

@@ -8,7 +8,9 @@
 #include "build/findings.h"
 #include "quantity/angle.h"
 #include "quantity/valve_event.h"
+#include "stations/lift_basis.h"
 #include "stations/practice.h"
+#include "stations/what_if.h"
 
 namespace fettle::stations {
 namespace {
@@ -17,7 +19,6 @@ using build::Build;
 using build::Practice;
 using build::Valve;
 constexpr double degree = quantity::radians_per_degree;
-constexpr double same_lift = 1e-7;  // m; check lifts typed in different units agree to this
 
 /// Common practice, no source: one row a kind of engine (STATIONS table), in crank degrees.
 struct PracticeRow {
@@ -86,7 +87,7 @@ std::optional<LimitInForce> common_practice(const Build& build, const std::strin
 bool applies(const build::Limit& limit, const std::string& id, const Where& where) {
   return limit.finding == id && (!limit.cylinder || limit.cylinder == where.cylinder) &&
          (!limit.valve || limit.valve == where.valve) && (!limit.part || *limit.part == where.part) &&
-         (!limit.at || (where.at && std::abs(limit.at->si() - *where.at) < same_lift));
+         (!limit.at || (where.at && same_lift(limit.at->si(), *where.at)));
 }
 
 int particulars(const build::Limit& limit) {
@@ -133,7 +134,7 @@ std::optional<CardEvents> card_events(const Build& build, Valve valve, double at
   using quantity::ValveEvent;
   const bool intake = valve == Valve::intake;
   for (const build::CardEvent& event : card->events) {
-    if (std::abs(event.at.si() - at) < same_lift) {
+    if (same_lift(event.at.si(), at)) {
       // The codec has refused cards whose events cannot be read.
       const auto opening = quantity::parse_event(
           event.opening, intake ? ValveEvent::intake_opening : ValveEvent::exhaust_opening);
@@ -183,7 +184,7 @@ std::optional<double> wanted_intake_centreline(const Build& build) {
 std::optional<double> wanted_exhaust_centreline(const Build& build) {
   const auto exhaust = card_centreline(build, Valve::exhaust);
   const auto intake = card_centreline(build, Valve::intake);
-  const bool own_cam = build.engine.practice == Practice::twin_cam;
+  const bool own_cam = build.engine.practice == Practice::twin_cam || cams_set_apart(build);
   if (!exhaust || !intake || own_cam) {
     return exhaust;
   }
@@ -197,12 +198,12 @@ std::optional<double> card_duration(const Build& build, Valve valve, double at) 
     return std::nullopt;
   }
   for (const build::CardDuration& one : card->durations) {
-    if (std::abs(one.at.si() - at) < same_lift) {
+    if (same_lift(one.at.si(), at)) {
       return one.duration.si();
     }
   }
   for (const build::CardEvent& event : card->events) {
-    if (std::abs(event.at.si() - at) < same_lift) {
+    if (same_lift(event.at.si(), at)) {
       const auto events = card_events(build, valve, at);
       return events->closing - events->opening;
     }

@@ -78,6 +78,11 @@ double Observed::amount(int place, Amount amount) const {
   }
 }
 
+double Observed::sheet_error(SheetFigure figure, build::Valve valve) const {
+  const auto input = sources_.sheet_input(figure, valve);
+  return input ? value(*input) : 0;
+}
+
 double Observed::slack(int place) const {
   const auto input = sources_.slack_input(place);
   if (!input) {

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <memory>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -30,6 +31,11 @@ struct SweptLobe {
 /// A correction not made yet, as it would act on the readings.
 struct WhatIf {
   double cam_advance = 0;  ///< crank rad by which every valve event comes earlier than it was read
+  /// The same of the exhaust cam, where that one is moved by itself.
+  std::optional<double> exhaust_advance = std::nullopt;
+  double advance(build::Valve valve) const {
+    return valve == build::Valve::exhaust ? exhaust_advance.value_or(cam_advance) : cam_advance;
+  }
   /// The build with its parts as they would be, the readings untouched: stations take parts from
   /// Observed::build(), so that a part changed here is changed for all of them. Readings taken with another
   /// part in place than the one fitted say so themselves. Null: the parts as they are.
@@ -74,6 +80,8 @@ class Observed {
   double lift(int reading) const;
   /// A height, load, gap, offset, width, depth (SI) or number of turns of a reading taken without a wheel.
   double amount(int reading, Amount amount) const;
+  /// By how much a figure of the maker's sheet is off, SI: nothing at the estimates.
+  double sheet_error(SheetFigure figure, build::Valve valve) const;
   /// Slack read directly, rad.
   double slack(int reading) const;
   /// Crank angle counted forward on the wheel at its cylinder's TDC, from a sweep through TDC.

@@ -6,6 +6,7 @@
 
 #include "quantity/angle.h"
 #include "stations/cam_mistakes.h"
+#include "stations/what_if.h"
 
 namespace fettle::stations {
 namespace {
@@ -128,6 +129,23 @@ std::vector<Mistake> one_lobe_off(const std::vector<const LobeEvidence*>& lobes)
   return mistakes;
 }
 
+/// The lobes of intake and exhaust apart, where there are any.
+std::vector<std::vector<const LobeEvidence*>> by_valve(const std::vector<const LobeEvidence*>& lobes) {
+  std::vector<std::vector<const LobeEvidence*>> cams;
+  for (const build::Valve valve : {build::Valve::intake, build::Valve::exhaust}) {
+    std::vector<const LobeEvidence*> own;
+    for (const LobeEvidence* lobe : lobes) {
+      if (lobe->key.valve == valve) {
+        own.push_back(lobe);
+      }
+    }
+    if (!own.empty()) {
+      cams.push_back(std::move(own));
+    }
+  }
+  return cams;
+}
+
 }  // namespace
 
 std::vector<Mistake> phase_mistakes(const Sources& sources, const Report& report,
@@ -137,8 +155,13 @@ std::vector<Mistake> phase_mistakes(const Sources& sources, const Report& report
   if (lobes.empty()) {
     return mistakes;
   }
-  const Doubtful common = common_lateness(lobes);
-  if (auto tooth = tooth_out(sources, lobes, common)) {
+  if (cams_set_apart(sources.build())) {
+    for (const auto& cam : by_valve(lobes)) {
+      if (auto tooth = tooth_out(sources, cam, common_lateness(cam))) {
+        mistakes.push_back(std::move(*tooth));
+      }
+    }
+  } else if (const Doubtful common = common_lateness(lobes); auto tooth = tooth_out(sources, lobes, common)) {
     mistakes.push_back(std::move(*tooth));
   } else if (auto phase = phase_or_tdc(report, evidence, lobes, common)) {
     mistakes.push_back(std::move(*phase));

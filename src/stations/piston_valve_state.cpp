@@ -52,7 +52,7 @@ std::optional<double> clay_of(const Observed& observed, const LobeKey& key, doub
   constexpr double same = 1e-4;
   double sum = 0;
   int count = 0;
-  const double fitted = fitted_position(observed.sources().build());
+  const double fitted = fitted_position(observed.sources().build(), key.valve);
   for (const int place : observed.sources().inventory().at(ReadingKind::clay, key)) {
     const build::Reading& reading = observed.reading(place);
     if (reading.position && std::abs(reading.position->si() - fitted) > same) {

@@ -205,6 +205,15 @@ std::optional<LimitInForce> top_end_practice(const build::Build& build, const st
   if (id == "lash.gap" && where.valve) {
     return lash_limit(build, *where.valve);
   }
+  if (id == "follower.face_margin") {
+    return LimitInForce{0, {}, "the contact must stay on the face"};
+  }
+  if (id == "follower.pressure_angle") {
+    // Norton, *Cam Design and Manufacturing Handbook*: about 30 degrees for a follower in a bore (from
+    // memory).
+    return LimitInForce{
+        {}, 30 * quantity::radians_per_degree, "usual for a roller in a bore: 30 deg at most"};
+  }
   return spring_limit(build, row, id, where);
 }
 

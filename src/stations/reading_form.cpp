@@ -46,6 +46,8 @@ constexpr std::array labels{
     Label{"gasket", "Gasket in place"},
     Label{"pushrod", "Pushrod in place"},
     Label{"warmth", "Engine"},
+    Label{"thickness", "Thickness"},
+    Label{"firing", "Firing TDC of cylinder"},
     Label{"again", "Read again"},
     Label{"gauge", "Measured with"},
     Label{"tester", "Load tester"},
@@ -93,6 +95,7 @@ constexpr std::array kind_labels{
     KindLabel{ReadingKind::preload_turns, "Turns of preload"},
     KindLabel{ReadingKind::plunger_depth, "Plunger depth"},
     KindLabel{ReadingKind::valve_lash, "Lash"},
+    KindLabel{ReadingKind::bucket_shim, "Bucket shim"},
 
     KindLabel{ReadingKind::chamber_fill, "Chamber"},
     KindLabel{ReadingKind::dish_fill, "Dish and notches"},
@@ -145,7 +148,8 @@ void shape(Field& field, const std::vector<build::SweepPoint>&) {
   field.type = FieldType::points;
 }
 void shape(Field& field, int) {
-  field.type = field.key == "cylinder" ? FieldType::cylinder : FieldType::count;
+  const bool cylinder = field.key == "cylinder" || field.key == "firing";
+  field.type = cylinder ? FieldType::cylinder : FieldType::count;
 }
 void shape(Field& field, const quantity::Quantity<quantity::Dimension::length>&) {
   field.type = FieldType::length;
@@ -327,6 +331,10 @@ void preset(Field& field, ReadingKind kind) {
   } else if (field.key == "gap" && kind == ReadingKind::valve_lash) {
     field.title = "Lash";
     field.example = "0.008 in";
+  } else if (field.key == "shim" && (kind == ReadingKind::valve_lash || kind == ReadingKind::bucket_shim)) {
+    field.title = "Shim in place";
+    field.meaning = "shim at the bucket while reading, as the build lists it; left out: the one fitted now";
+    field.example = "2.68 mm";
   } else if (field.key == "gap" && kind == ReadingKind::clay) {
     field.title = "Clay left";
     field.meaning = "least thickness of the clay";

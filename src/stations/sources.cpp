@@ -101,6 +101,7 @@ Sources::Sources(const Build& build, std::shared_ptr<Memory> memory)
   add_gauges();
   add_slopes();
   fit_lobe_sweeps();
+  add_sheet();
   for (std::size_t i = 0; i < build.readings.size(); ++i) {
     add_reading(static_cast<int>(i));
   }

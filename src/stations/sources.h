@@ -33,6 +33,7 @@ enum class Amount {
   width,
   depth,
   turns,
+  thickness,
 
   volume,
   mass,
@@ -43,6 +44,12 @@ enum class Amount {
   below,
   nut_factor  ///< that stood between a torque and the preload
 };
+
+/// Figures of the maker's sheet that a tolerance may stand beside.
+enum class SheetFigure { spring_rate, solid_height, wire_diameter };
+
+/// What a swept lobe asks of its follower; each is an input of its own.
+enum class FollowerFeature { opening_velocity, closing_velocity, least_radius, pressure_angle };
 
 /// Which reading, or which property of which tool, an input stands for.
 struct Origin {
@@ -57,8 +64,9 @@ struct FittedSweep {
   std::shared_ptr<const ReducedSweep> reduced;
   std::vector<double> card_lifts;  ///< the reduction's check lifts as the card counts them, m
   LiftBasis basis;
-  std::size_t first_mode = 0;        ///< of reduced->block among the inputs
-  std::optional<std::size_t> drift;  ///< of the indicator's zero during the sweep
+  std::size_t first_mode = 0;                       ///< of reduced->block among the inputs
+  std::optional<std::size_t> drift;                 ///< of the indicator's zero during the sweep
+  std::map<FollowerFeature, std::size_t> follower;  ///< inputs; empty where the build names no follower
 };
 
 /// A sweep through TDC fitted once.
@@ -89,6 +97,8 @@ class Sources {
   std::optional<std::size_t> amount_input(int reading, Amount amount) const;
   /// The polytropic exponent of cranking, where anything of the compression was read.
   std::optional<std::size_t> exponent_input() const { return exponent_input_; }
+  /// The error of a figure of the maker's sheet; nothing where no tolerance is stated.
+  std::optional<std::size_t> sheet_input(SheetFigure figure, build::Valve valve) const;
   const FittedSweep* sweep(int reading) const;
   const FittedTdc* tdc_sweep(int reading) const;
 
@@ -145,6 +155,9 @@ class Sources {
   void add_lobe_sweep(int place);
   void add_tdc_sweep(int place);
   void add_slack(const LobeReadings& readings);
+  void add_sheet();
+  void assume_sheet(const build::SpringSpec& spec, build::Valve valve);
+  void add_follower(int place, FittedSweep& fitted);
 
   const build::Build& build_;
   std::shared_ptr<Memory> memory_;
@@ -156,6 +169,7 @@ class Sources {
   std::vector<double> estimates_;
   Places wheel_inputs_, lift_inputs_, slack_inputs_;
   std::map<std::pair<int, Amount>, std::size_t> amount_inputs_;
+  std::map<std::pair<SheetFigure, build::Valve>, std::size_t> sheet_inputs_;
   std::map<int, FittedSweep> sweeps_;
   std::map<int, FittedTdc> tdc_sweeps_;
   Places sweep_slacks_;

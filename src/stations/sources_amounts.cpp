@@ -33,6 +33,7 @@ constexpr std::array usual_gauges{
     UsualGauge{ReadingKind::tip_mark, 0, 0.005, 0.005},
     UsualGauge{ReadingKind::plunger_depth, 0.001, 0.005, 0.005},
     UsualGauge{ReadingKind::valve_lash, 0.0002, 0.001, 0.0005},
+    UsualGauge{ReadingKind::bucket_shim, 0.00016, 0.0004, 0.0001},
     UsualGauge{ReadingKind::piston_fill, 0.0005, 0.001, 0.001},
     UsualGauge{ReadingKind::gasket_crush, 0.0002, 0.001, 0.001},
     UsualGauge{ReadingKind::gasket_bore, 0.001, 0.001, 0.005},
@@ -134,6 +135,9 @@ void Sources::add_amounts(int place) {
   }
   if (reading.depth) {
     add_one(Amount::depth, gauge, reading.depth->si(), !reading.volume, "depth");
+  }
+  if (reading.thickness) {
+    add_one(Amount::thickness, gauge, reading.thickness->si(), true, "thickness");
   }
   if (reading.turns) {
     // A wrench is set to about a sixteenth of a turn either way (common practice, no source).

@@ -79,6 +79,7 @@ void Sources::add_lobe_sweep(int place) {
   if (auto drift = metrology::drift_input(indicator_of(place).tool, "drift of the indicator's zero")) {
     fitted.drift = add(std::move(*drift), {place, "", "drift of the indicator's zero"});
   }
+  add_follower(place, fitted);
 }
 
 void Sources::add_tdc_sweep(int place) {

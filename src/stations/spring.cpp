@@ -21,8 +21,8 @@ struct WireStress {
 
 std::optional<WireStress> wire_stress(const build::SpringSpec& spec,
                                       const mechanism::SpringCharacteristic& read, double seat_height,
-                                      double open_height) {
-  const WoundSet set = wound_set(spec, read.free_height());
+                                      double open_height, double wire_error) {
+  const WoundSet set = wound_set(spec, read.free_height(), wire_error);
   if (set.springs.empty()) {
     return std::nullopt;
   }
@@ -74,8 +74,9 @@ void add_at_lift(const Observed& observed, const LobeKey& key, const SpringState
   }
   const double open_height = *state.height - lift->lift;
   if (state.solid_height) {
-    values.push_back(
-        {{"spring.coil_bind_margin", where, "lift: " + lift->basis}, open_height - *state.solid_height});
+    const std::string basis = state.solid_basis.empty() ? "" : state.solid_basis + "; ";
+    values.push_back({{"spring.coil_bind_margin", where, basis + "lift: " + lift->basis},
+                      open_height - *state.solid_height});
   }
   if (!state.characteristic || !(open_height > 0)) {
     return;
@@ -88,11 +89,13 @@ void add_at_lift(const Observed& observed, const LobeKey& key, const SpringState
                     (read.load(open_height) - read.load(*state.height)) / lift->lift});
   const build::SpringSpec* spec = spring_spec(observed.build(), key.valve);
   if (spec != nullptr) {
-    if (const auto stress = wire_stress(*spec, read, *state.height, open_height)) {
-      values.push_back({{"spring.open_stress", where, "wire of the build"}, stress->open_stress});
+    const double wire_error = observed.sheet_error(SheetFigure::wire_diameter, key.valve);
+    if (const auto stress = wire_stress(*spec, read, *state.height, open_height, wire_error)) {
+      const std::string wire =
+          spec->wire_tolerance ? "wire of the sheet" : "wire of the sheet, no tolerance stated";
+      values.push_back({{"spring.open_stress", where, wire}, stress->open_stress});
       if (stress->fatigue_factor) {
-        values.push_back(
-            {{"spring.fatigue_margin", where, "wire of the build, not peened"}, *stress->fatigue_factor});
+        values.push_back({{"spring.fatigue_margin", where, wire + ", not peened"}, *stress->fatigue_factor});
       }
     }
   }
@@ -160,7 +163,8 @@ Group surge_group(Valve valve) {
       if (!state.height || !state.characteristic) {
         continue;
       }
-      const WoundSet set = wound_set(*spec, state.characteristic->free_height());
+      const WoundSet set = wound_set(*spec, state.characteristic->free_height(),
+                                     observed.sheet_error(SheetFigure::wire_diameter, valve));
       if (set.springs.empty()) {
         continue;
       }
@@ -173,7 +177,9 @@ Group surge_group(Valve valve) {
       ++count;
     }
     if (count > 0) {
-      values.push_back({{"spring.natural_frequency", {{}, valve, {}}, "wire of the build, rate as measured"},
+      const std::string wire =
+          spec->wire_tolerance ? "wire of the sheet" : "wire of the sheet, no tolerance stated";
+      values.push_back({{"spring.natural_frequency", {{}, valve, {}}, wire + ", rate as measured"},
                         2 * std::numbers::pi * sum / count});
     }
     return values;

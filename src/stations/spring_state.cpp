@@ -107,8 +107,11 @@ void add_characteristic(const Observed& observed, const LobeKey& key, SpringStat
   if (!readings.empty() && readings.front().load > 0 && spec != nullptr && spec->rate &&
       spec->rate->si() > 0) {
     state.characteristic = mechanism::SpringCharacteristic::from_rate(
-        readings.front().height, readings.front().load, spec->rate->si());
-    state.characteristic_basis = "one load read, rate of the maker's sheet";
+        readings.front().height, readings.front().load,
+        spec->rate->si() + observed.sheet_error(SheetFigure::spring_rate, key.valve));
+    state.characteristic_basis = spec->rate_tolerance
+                                     ? "one load read, rate of the maker's sheet, with its tolerance"
+                                     : "one load read, rate of the maker's sheet, no tolerance stated";
   }
 }
 
@@ -139,7 +142,10 @@ SpringState spring_state(const Observed& observed, const LobeKey& key) {
   state.retainer_gap = mean_amount(observed, ReadingKind::retainer_gap, key, Amount::gap);
   const build::SpringSpec* spec = spring_spec(observed.build(), key.valve);
   if (!state.solid_height && spec != nullptr && spec->solid_height) {
-    state.solid_height = spec->solid_height->si();
+    state.solid_height =
+        spec->solid_height->si() + observed.sheet_error(SheetFigure::solid_height, key.valve);
+    state.solid_basis = spec->solid_tolerance ? "solid height of the sheet, with its tolerance"
+                                              : "solid height of the sheet, no tolerance stated";
   }
   add_characteristic(observed, key, state);
   return state;
@@ -164,11 +170,11 @@ double fitted_shims(const build::Build& build, const LobeKey& key) {
   return sum;
 }
 
-WoundSet wound_set(const build::SpringSpec& spec, double free_height) {
+WoundSet wound_set(const build::SpringSpec& spec, double free_height, double wire_error) {
   WoundSet set;
   for (const build::SpringWire& wire : spec.coils) {
     const auto material = wire.material.value_or(build::WireMaterial::chrome_silicon);
-    const double d = wire.wire_diameter.si();
+    const double d = wire.wire_diameter.si() + wire_error;
     const bool alone = spec.coils.size() == 1;
     if (!(d > 0) || (!wire.free_length && !alone)) {
       return {};

@@ -21,6 +21,7 @@ struct SpringState {
   std::optional<mechanism::SpringCharacteristic> characteristic;
   std::string characteristic_basis;
   std::optional<double> solid_height;
+  std::string solid_basis;             ///< empty: read
   std::optional<double> retainer_gap;  ///< valve closed, m
 };
 
@@ -33,13 +34,14 @@ const build::SpringSpec* spring_spec(const build::Build& build, build::Valve val
 double fitted_shims(const build::Build& build, const LobeKey& key);
 
 /// The springs of a specification as wound, outermost first; empty where it names none, or one that cannot be
-/// wound so. A single spring without free length takes `free_height`.
+/// wound so. A single spring without free length takes `free_height`; every wire is thicker by `wire_error`,
+/// m, than specified.
 struct WoundSet {
   std::vector<mechanism::WoundSpring> springs;
   std::vector<double> steps;  ///< by how much each seat stands above the outermost one's, m
   std::vector<mechanism::WireStrength> strengths;
 };
-WoundSet wound_set(const build::SpringSpec& spec, double free_height);
+WoundSet wound_set(const build::SpringSpec& spec, double free_height, double wire_error);
 
 /// Whether anything is said or read of springs, so that what is missing is worth saying.
 bool springs_concern(const Sources& sources);

@@ -7,6 +7,7 @@
 #include "stations/compression.h"
 #include "stations/deck.h"
 #include "stations/fastener.h"
+#include "stations/follower.h"
 #include "stations/lash.h"
 #include "stations/mistakes.h"
 #include "stations/pictures.h"
@@ -35,7 +36,8 @@ constexpr std::array all{
     StationWork{"rocker", rocker_station, rocker_missing, rocker_mistakes, rocker_changes, rocker_picture},
     StationWork{"piston_valve", piston_valve_station, piston_valve_missing, piston_valve_mistakes,
                 piston_valve_changes, piston_valve_picture},
-    StationWork{"lash", lash_station, lash_missing, lash_mistakes, nullptr, lash_picture},
+    StationWork{"lash", lash_station, lash_missing, lash_mistakes, lash_changes, lash_picture},
+    StationWork{"follower", follower_station, follower_missing, follower_mistakes, nullptr, follower_picture},
 };
 
 }  // namespace

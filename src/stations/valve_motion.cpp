@@ -266,12 +266,7 @@ ValveMotion::Span ValveMotion::follower_span(double least) const {
 
 double rocker_ratio(const build::Build& build, build::Valve valve) {
   const bool direct = build.cam && build.cam->follower == build::Follower::bucket;
-  if (direct || !build.rockers) {
-    return 1;
-  }
-  const auto& ratio =
-      valve == build::Valve::intake ? build.rockers->intake_ratio : build.rockers->exhaust_ratio;
-  return ratio.value_or(1);
+  return direct ? 1 : stated_ratio(build, valve);
 }
 
 double running_lash(const build::Build& build, build::Valve valve) {

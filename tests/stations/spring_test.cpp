@@ -141,6 +141,63 @@ TEST(SpringStation, StressOfTheWireIsThatOfItsLoad) {
   EXPECT_NEAR(value_of(prove(build), "spring.open_stress", of(1, Valve::intake)) / stress, 1, 0.002);
 }
 
+bool assumed(const Report& report, std::string_view what) {
+  return std::any_of(report.assumptions.begin(), report.assumptions.end(),
+                     [&](const std::string& one) { return one.find(what) != std::string::npos; });
+}
+
+TEST(SpringSheet, FigureWithoutAToleranceSaysSo) {
+  const Report report = prove(spring_build());
+  const Finding& bind = finding(report, "spring.coil_bind_margin", of(1, Valve::intake));
+  EXPECT_NE(bind.basis.find("no tolerance stated"), std::string::npos);
+  EXPECT_TRUE(assumed(report, "springs.intake.solid_tolerance"));
+  EXPECT_FALSE(assumed(report, "springs.intake.rate_tolerance"));  // the rate was read
+}
+
+// A figure anywhere within a tolerance either way has u = a / sqrt(3) (JCGM 100:2008, 4.3.7).
+TEST(SpringSheet, ToleranceOfTheSheetIsPartOfTheDoubt) {
+  build::Build build = spring_build();
+  const Finding exact = finding(prove(build), "spring.coil_bind_margin", of(1, Valve::intake));
+  build.springs->intake->solid_tolerance = inches(0.010);
+  const Report report = prove(build);
+  const Finding& bind = finding(report, "spring.coil_bind_margin", of(1, Valve::intake));
+  EXPECT_EQ(bind.value, exact.value);
+  EXPECT_NEAR(bind.u, std::hypot(exact.u, 0.010 * inch / std::sqrt(3.0)), 1e-9);
+  EXPECT_FALSE(assumed(report, "springs.intake.solid_tolerance"));
+
+  std::erase_if(build.readings, [](const build::Reading& reading) {
+    return reading.kind == ReadingKind::spring_load && reading.height->si() < 1.5 * inch;
+  });
+  EXPECT_TRUE(assumed(prove(build), "springs.intake.rate_tolerance"));
+  const double u_of_rate = 15 * pound_force / inch / std::sqrt(3.0);
+  const double before = finding(prove(build), "spring.open_load", of(1, Valve::intake)).u;
+  build.springs->intake->rate_tolerance = build::SpringRate::typed(15 * pound_force / inch, "15 lb/in");
+  const Finding open = finding(prove(build), "spring.open_load", of(1, Valve::intake));
+  // The load was read at 1.750 in; open height is 1.255.
+  EXPECT_NEAR(open.u, std::hypot(before, u_of_rate * 0.495 * inch), 1e-6);
+}
+
+TEST(SpringSheet, WireOfTheSheetMovesItsStressByItsTolerance) {
+  build::Build build = spring_build();
+  build::SpringWire wire;
+  wire.wire_diameter = inches(0.177);
+  wire.outside_diameter = inches(1.262);
+  wire.total_coils = 6.5;
+  build.springs->intake->coils = {wire};
+  const auto stress = [&](double diameter_in) {
+    build::Build other = build;
+    other.springs->intake->coils.front().wire_diameter = inches4(diameter_in);
+    return value_of(prove(other, {.advise = false}), "spring.open_stress", of(1, Valve::intake));
+  };
+  EXPECT_TRUE(assumed(prove(build), "springs.intake.wire_tolerance"));
+  const double before = finding(prove(build), "spring.open_stress", of(1, Valve::intake)).u;
+  build.springs->intake->wire_tolerance = inches(0.001);
+  const Finding open = finding(prove(build), "spring.open_stress", of(1, Valve::intake));
+  // inches4 types four decimals: a step of a thousandth either way, brought down to the tolerance's u.
+  const double per_thousandth = std::abs(stress(0.178) - stress(0.176)) / 2;
+  EXPECT_NEAR(open.u / std::hypot(before, per_thousandth / std::sqrt(3.0)), 1, 1e-3);
+}
+
 TEST(SpringShims, AreTheFewestThatBringEveryLoadIntoItsBand) {
   build::Build build = spring_build();
   build.limits.push_back({"spring.seat_load",

@@ -20,21 +20,6 @@ using quantity::Angle;
 using quantity::Length;
 using stations::LobeKey;
 
-const std::vector<int> firing_order{1, 8, 4, 3, 6, 5, 7, 2};
-
-// The card. Invented.
-constexpr double intake_centre = 108;
-constexpr double exhaust_centre = 114;
-constexpr double intake_lift = 0.2980;
-constexpr double exhaust_lift = 0.3050;
-struct CardRow {
-  double at_in, intake_deg, exhaust_deg;
-};
-constexpr CardRow card_rows[] = {{0.006, 264, 272}, {0.050, 212, 221}, {0.200, 122, 131}};
-
-Length typed_inches(double inches, int decimals) {
-  return Length::typed(inches * inch, fmt::format("{:.{}f} in", inches, decimals));
-}
 Angle typed_degrees(double degrees) {
   return Angle::typed(degrees * degree, fmt::format("{:g} deg", degrees));
 }
@@ -44,32 +29,31 @@ build::Measure measure(double value, const char* unit, double si, quantity::Dime
 build::Measure degrees_measure(double value) {
   return measure(value, "deg", degree, quantity::Dimension::angle);
 }
-build::Measure inches_measure(double value) {
-  return measure(value, "in", inch, quantity::Dimension::length);
-}
-
-mechanism::SynthesisedLobe made_lobe(Valve valve, double asymmetry_deg) {
-  const bool intake = valve == Valve::intake;
-  mechanism::LobeCard card{(intake ? intake_lift : exhaust_lift) * inch, 0, {}};
-  for (const CardRow& row : card_rows) {
-    const double half = (intake ? row.intake_deg : row.exhaust_deg) / 2 * degree;
+mechanism::SynthesisedLobe made_lobe(const ValvePlan& plan, double asymmetry_deg) {
+  mechanism::LobeCard card{plan.lobe_lift, 0, {}};
+  for (const CardRow& row : plan.card) {
+    const double half = row.duration_deg / 2 * degree;
     const double longer = asymmetry_deg * degree;
-    card.events.push_back({row.at_in * inch, -half + longer, half + longer});
+    card.events.push_back({row.at, -half + longer, half + longer});
   }
   return mechanism::synthesise_lobe(card);
 }
 
 }  // namespace
 
-Shop::Shop(std::uint64_t seed, const ShopOptions& options)
+Shop::Shop(std::uint64_t seed, const ShopOptions& options, const EnginePlan& plan)
     : options_(options),
-      crank_({.crank_throw = 1.72 * inch, .rod_length = 5.86 * inch, .pin_offset = 0.045 * inch}),
-      phases_(mechanism::FiringPlan{firing_order, {}}),
-      intake_(made_lobe(Valve::intake, options.asymmetry_deg)),
-      exhaust_(made_lobe(Valve::exhaust, options.asymmetry_deg)),
-      engine_(seed) {
+      plan_(plan),
+      crank_({.crank_throw = plan.stroke / 2,
+              .rod_length = plan.rod_length,
+              .pin_offset = plan.pin_offset.value_or(0)}),
+      phases_(mechanism::FiringPlan{plan.firing_order, {}}),
+      intake_(made_lobe(plan.intake, options.asymmetry_deg)),
+      exhaust_(made_lobe(plan.exhaust, options.asymmetry_deg)),
+      draws_(seed) {
   truth_.tdc_on_wheel = mechanism::wrap_positive(uniform(180 * degree), full_turn);
   truth_.cam_lateness = options.cam_lateness_deg * degree;
+  truth_.exhaust_lateness = plan.cams_apart ? options.exhaust_lateness_deg * degree : truth_.cam_lateness;
   truth_.slack = options.slack_deg * degree;
   const double amplitude = std::abs(uniform(options.wheel_permissible_deg * degree));
   const double phase = uniform(std::numbers::pi);
@@ -77,24 +61,15 @@ Shop::Shop(std::uint64_t seed, const ShopOptions& options)
   error_sine_ = amplitude * std::sin(phase);
   dial_error_ = uniform(options.dial_permissible_in * inch);
   // Evenly spread, so that the earliest and the latest lobe of each kind stand clear of the rest.
+  const int cylinders = plan.cylinders();
+  const double middle = (cylinders - 1) / 2.0;
   for (const Valve valve : {Valve::intake, Valve::exhaust}) {
-    for (int cylinder = 1; cylinder <= 8; ++cylinder) {
-      const int rank = (5 * cylinder + (valve == Valve::intake ? 0 : 3)) % 8;
-      truth_.lobe_lateness[{cylinder, valve}] = options.lobe_scatter_deg * degree * (rank - 3.5) / 3.5;
+    for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
+      const int rank = (5 * cylinder + (valve == Valve::intake ? 0 : 3)) % cylinders;
+      truth_.lobe_lateness[{cylinder, valve}] = options.lobe_scatter_deg * degree * (rank - middle) / middle;
       truth_.lobe_lift_factor[{cylinder, valve}] = 1 + uniform(0.002);
     }
   }
-}
-
-double Shop::uniform(double half_width) {
-  // 53 random bits, so that the draw does not depend on a standard library's distributions.
-  const double unit = static_cast<double>(engine_() >> 11) * 0x1p-53;
-  return half_width * (2 * unit - 1);
-}
-
-double Shop::normal(double u) {
-  const double radius = std::sqrt(-2 * std::log(0.5 + 0.5 * uniform(1 - 1e-12)));
-  return u * radius * std::cos(uniform(std::numbers::pi));
 }
 
 const mechanism::SynthesisedLobe& Shop::shape(Valve valve) const {
@@ -148,8 +123,10 @@ void add_breathing(build::Build& build) {
 
 /// Crank angle of the lobe's own zero (its top), signed from its cylinder's overlap TDC.
 double Shop::centre(const LobeKey& key) const {
-  const double card = (key.valve == Valve::intake ? intake_centre : -exhaust_centre) * degree;
-  return card - options_.fitted_deg * degree + truth_.cam_lateness + truth_.lobe_lateness.at(key);
+  const bool intake = key.valve == Valve::intake;
+  const double card = (intake ? plan_.intake.centre_deg : -plan_.exhaust.centre_deg) * degree;
+  const double late = intake ? truth_.cam_lateness : truth_.exhaust_lateness;
+  return card - options_.fitted_deg * degree + late + truth_.lobe_lateness.at(key);
 }
 
 double Shop::lift(const LobeKey& key, double crank_angle) const {
@@ -196,15 +173,34 @@ std::string Shop::degrees(double radians) const {
   return fmt::format("{:g} deg", std::round(radians / degree * 1000) / 1000);
 }
 
-std::string Shop::inches(double metres) const {
-  return fmt::format("{:.4f} in", metres / inch);
+std::string Shop::length_text(double metres, int decimals_in) const {
+  return plan_.metric ? fmt::format("{:.{}f} mm", metres * 1e3, decimals_in - 1)
+                      : fmt::format("{:.{}f} in", metres / inch, decimals_in);
+}
+
+build::Length Shop::typed(double metres, int decimals_in) const {
+  return Length::typed(metres, length_text(metres, decimals_in));
+}
+
+build::Measure Shop::length_figure(double value_in) const {
+  return plan_.metric ? measure(value_in * 25.4, "mm", 1e-3, quantity::Dimension::length)
+                      : measure(value_in, "in", inch, quantity::Dimension::length);
+}
+
+std::string Shop::next_id() {
+  return fmt::format("r{}", ++counters_["r"]);
+}
+
+build::WheelMark Shop::wheel_at(double crank_angle) {
+  const double wheel = read_wheel(wheel_of(crank_angle));
+  return build::WheelMark{wheel, degrees(wheel)};
 }
 
 build::SweepPoint Shop::point(double wheel, double height) const {
   build::SweepPoint point;
   point.wheel.radians = wheel;
   point.wheel.typed = degrees(wheel);
-  point.lift = Length::typed(height, inches(height));
+  point.lift = Length::typed(height, length_text(height));
   return point;
 }
 
@@ -222,7 +218,7 @@ build::Reading Shop::stop(Turning turning, double span_deg, int pass, int cylind
   const double contact =
       phases_.crank_phase(cylinder) + middle + (turning == Turning::forward ? -span / 2 : span / 2);
   build::Reading reading;
-  reading.id = fmt::format("r{}", ++counters_["r"]);
+  reading.id = next_id();
   reading.kind = build::ReadingKind::stop_contact;
   reading.cylinder = cylinder;
   reading.turning = turning;
@@ -238,11 +234,11 @@ build::Reading Shop::drop(Side side, double drop_in, int cylinder) {
   const double angle =
       phases_.crank_phase(cylinder) + (side == Side::before ? crossing->before : crossing->after);
   build::Reading reading;
-  reading.id = fmt::format("r{}", ++counters_["r"]);
+  reading.id = next_id();
   reading.kind = build::ReadingKind::tdc_drop;
   reading.cylinder = cylinder;
   reading.side = side;
-  reading.drop = typed_inches(drop_in, 4);
+  reading.drop = typed(drop_in * inch, 4);
   const double wheel = read_wheel(wheel_of(angle));
   reading.wheel = build::WheelMark{wheel, degrees(wheel)};
   reading.tool = "wheel";
@@ -252,7 +248,7 @@ build::Reading Shop::drop(Side side, double drop_in, int cylinder) {
 
 build::Reading Shop::tdc_sweep(int cylinder) {
   build::Reading reading;
-  reading.id = fmt::format("r{}", ++counters_["r"]);
+  reading.id = next_id();
   reading.kind = build::ReadingKind::tdc_sweep;
   reading.cylinder = cylinder;
   reading.tool = "wheel";
@@ -274,7 +270,7 @@ build::Reading Shop::tdc_sweep(int cylinder) {
 
 build::Reading Shop::lobe_sweep(const LobeKey& key, Turning turning) {
   build::Reading reading;
-  reading.id = fmt::format("r{}", ++counters_["r"]);
+  reading.id = next_id();
   reading.kind = build::ReadingKind::lobe_sweep;
   reading.cylinder = key.cylinder;
   reading.valve = key.valve;
@@ -284,7 +280,8 @@ build::Reading Shop::lobe_sweep(const LobeKey& key, Turning turning) {
   const double sign = options_.counts_forward ? 1 : -1;
   const double zero = uniform(options_.dial_drift_in * inch);
   const double own_tdc = phases_.firing_tdc(key.cylinder) - phases_.firing_tdc(1);
-  const double card = (key.valve == Valve::intake ? intake_centre : -exhaust_centre) * degree;
+  const double card =
+      (key.valve == Valve::intake ? plan_.intake.centre_deg : -plan_.exhaust.centre_deg) * degree;
   // The builder sets the crank by the wheel's marks every five degrees, half a turn either side of where the
   // card has the top.
   constexpr int points = 72;
@@ -305,13 +302,13 @@ build::Reading Shop::lobe_sweep(const LobeKey& key, Turning turning) {
 
 build::Reading Shop::lobe_point(const LobeKey& key, Side side, double lift_in, bool below_max) {
   build::Reading reading;
-  reading.id = fmt::format("r{}", ++counters_["r"]);
+  reading.id = next_id();
   reading.kind = build::ReadingKind::lobe_point;
   reading.cylinder = key.cylinder;
   reading.valve = key.valve;
   reading.side = side;
   reading.turning = Turning::forward;
-  (below_max ? reading.below_max : reading.lift) = typed_inches(lift_in, 3);
+  (below_max ? reading.below_max : reading.lift) = typed(lift_in * inch, 3);
   const double indicator =
       dial_error_ + normal(options_.dial_noise_in * inch) + uniform(options_.dial_resolution_in / 2 * inch);
   // The indicator is turned to show the lift wanted: the true one is less by its error.
@@ -326,46 +323,70 @@ build::Reading Shop::lobe_point(const LobeKey& key, Side side, double lift_in, b
 
 build::Reading Shop::lobe_top(const LobeKey& key) {
   build::Reading reading;
-  reading.id = fmt::format("r{}", ++counters_["r"]);
+  reading.id = next_id();
   reading.kind = build::ReadingKind::lobe_top;
   reading.cylinder = key.cylinder;
   reading.valve = key.valve;
   const double height = shown_lift(max_lift(key), 0);
-  reading.lift = Length::typed(height, inches(height));
+  reading.lift = Length::typed(height, length_text(height));
   reading.lift_tool = "dial";
   return reading;
 }
 
+build::LobeCard Shop::card_of(Valve valve) const {
+  const ValvePlan& plan = plan_.of(valve);
+  build::LobeCard card{typed_degrees(plan.centre_deg), typed(plan.lobe_lift, 4), {}, {}};
+  for (const CardRow& row : plan.card) {
+    card.durations.push_back({typed(row.at, 3), typed_degrees(row.duration_deg)});
+  }
+  return card;
+}
+
+build::TimingSet Shop::timing_set() const {
+  build::TimingSet set;
+  if (plan_.cams_apart) {
+    set.positions = {typed_degrees(-6), typed_degrees(6)};
+    set.continuous = true;
+    set.exhaust_fitted = typed_degrees(options_.fitted_deg);
+    set.cam_teeth = 36;
+  } else {
+    for (const double position : {-4.0, -2.0, 0.0, 2.0, 4.0}) {
+      set.positions.push_back(typed_degrees(position));
+    }
+    set.cam_teeth = 42;
+  }
+  set.fitted = typed_degrees(options_.fitted_deg);
+  return set;
+}
+
 build::Build Shop::parts() const {
   build::Build build;
-  build.name = "Invented 5.4, bench 2";
-  build.engine.layout = "V8";
-  build.engine.bank_angle = typed_degrees(90);
-  build.engine.firing_order = firing_order;
-  build.engine.practice = build::Practice::street_pushrod;
-  build.engine.bore = typed_inches(3.97, 3);
-  build.engine.stroke = typed_inches(3.44, 3);
-  build.engine.rod_length = typed_inches(5.86, 3);
-  build.engine.pin_offset = typed_inches(0.045, 3);
+  build.name = plan_.name;
+  build.engine.layout = plan_.layout;
+  if (plan_.bank_angle_deg) {
+    build.engine.bank_angle = typed_degrees(*plan_.bank_angle_deg);
+  }
+  build.engine.firing_order = plan_.firing_order;
+  build.engine.practice = plan_.practice;
+  build.engine.bore = typed(plan_.bore, 3);
+  build.engine.stroke = typed(plan_.stroke, 3);
+  build.engine.rod_length = typed(plan_.rod_length, 3);
+  if (plan_.pin_offset) {
+    build.engine.pin_offset = typed(*plan_.pin_offset, 3);
+  }
   build.cam.emplace();
-  build.cam->follower = build::Follower::flat;
+  build.cam->follower = plan_.follower;
   build::CamCard card;
-  card.intake = build::LobeCard{typed_degrees(intake_centre), typed_inches(intake_lift, 4), {}, {}};
-  card.exhaust = build::LobeCard{typed_degrees(exhaust_centre), typed_inches(exhaust_lift, 4), {}, {}};
-  for (const CardRow& row : card_rows) {
-    card.intake->durations.push_back({typed_inches(row.at_in, 3), typed_degrees(row.intake_deg)});
-    card.exhaust->durations.push_back({typed_inches(row.at_in, 3), typed_degrees(row.exhaust_deg)});
-  }
+  card.intake = card_of(Valve::intake);
+  card.exhaust = card_of(Valve::exhaust);
   build.cam->card = std::move(card);
-  build.timing_set.emplace();
-  for (const double position : {-4.0, -2.0, 0.0, 2.0, 4.0}) {
-    build.timing_set->positions.push_back(typed_degrees(position));
-  }
-  build.timing_set->fitted = typed_degrees(options_.fitted_deg);
-  build.timing_set->cam_teeth = 42;
-  build.lifters = build::Lifters{build::LifterKind::hydraulic, true, {}, {}, {}};
+  build.timing_set = timing_set();
+  build.lifters = plan_.hydraulic ? build::Lifters{build::LifterKind::hydraulic, true, {}, {}, {}}
+                                  : build::Lifters{build::LifterKind::solid, {}, {}, {}, {}};
   build.springs_fitted = build::SpringsFitted::checking;
-  build.rockers = build::Rockers{1.5, 1.5, {}};
+  if (plan_.follower != build::Follower::bucket) {
+    build.rockers = build::Rockers{plan_.rocker_ratio, plan_.rocker_ratio, {}};
+  }
   add_breathing(build);
   build::Tool wheel;
   wheel.kind = build::ToolKind::degree_wheel;
@@ -377,10 +398,10 @@ build::Build Shop::parts() const {
   }
   build::Tool dial;
   dial.kind = build::ToolKind::dial_indicator;
-  dial.resolution = inches_measure(options_.dial_resolution_in);
-  dial.permissible_error = inches_measure(options_.dial_permissible_in);
-  dial.noise = inches_measure(options_.dial_noise_in);
-  dial.drift = inches_measure(options_.dial_drift_in);
+  dial.resolution = length_figure(options_.dial_resolution_in);
+  dial.permissible_error = length_figure(options_.dial_permissible_in);
+  dial.noise = length_figure(options_.dial_noise_in);
+  dial.drift = length_figure(options_.dial_drift_in);
   build.tools = {{"wheel", wheel}, {"dial", dial}};
   return build;
 }
@@ -393,7 +414,7 @@ build::Build Shop::full_build() {
     build.readings.push_back(stop(Turning::backward, span, pass));
   };
   read_stop(1);
-  for (int cylinder = 1; cylinder <= 8; ++cylinder) {
+  for (int cylinder = 1; cylinder <= plan_.cylinders(); ++cylinder) {
     build.readings.push_back(lobe_sweep({cylinder, Valve::intake}));
     build.readings.push_back(lobe_sweep({cylinder, Valve::exhaust}));
   }

@@ -43,6 +43,11 @@ test('a limit drops idle zeros', () => {
   expect(showLimit(0.00127, 'm', 'mm')).toBe('1.27');
 });
 
+test('rounding alone is no doubt that was stated', () => {
+  expect(show(0.0079, 1e-17, 'm', 'in')).toEqual(show(0.0079, undefined, 'm', 'in'));
+  expect(show(0.0079, 1e-6, 'm', 'in').doubt).toBeDefined();
+});
+
 describe('the doubt bar', () => {
   test('everything lies on it, in order', () => {
     const bar = barOf(107, 0.4, 106, 110);

@@ -47,7 +47,8 @@ export function show(value: number, expanded: number | undefined, unit: string, 
   const name = shownUnit(unit, length, value);
   const convert = (si: number): number => (name ? fromSi(si, name) : si);
   const shownDoubt = expanded === undefined ? undefined : convert(expanded);
-  const usable = shownDoubt !== undefined && shownDoubt > 0 && Number.isFinite(shownDoubt);
+  // Nothing but rounding is no doubt that anybody stated.
+  const usable = shownDoubt !== undefined && shownDoubt > 1e-9 * Math.abs(convert(value)) && Number.isFinite(shownDoubt);
   const places = usable ? placesFor(shownDoubt) : (usual[name ?? ''] ?? 3);
   return {
     value: showNumber(convert(value), places),

@@ -97,6 +97,7 @@ export const sections: readonly PartSection[] = [
       { path: '/timing_set/positions', title: 'Positions it offers', type: 'text', holds: 'angles', example: '-4, 0, 4', says: 'Positive advances the cam.' },
       { path: '/timing_set/fitted', title: 'Fitted now', type: 'position' },
       { path: '/timing_set/marked_in', title: 'Its marks are in', type: 'choice', choices: choices(['crank', 'Crank degrees'], ['cam', 'Cam degrees']) },
+      { path: '/timing_set/exhaust_fitted', title: 'Exhaust cam fitted at', type: 'position', says: 'Only where the cams are set each by itself; fitted now is then the intake cam\u2019s.' },
       { path: '/timing_set/cam_teeth', title: 'Teeth of the cam sprocket', type: 'count', holds: 'number' },
     ],
   },

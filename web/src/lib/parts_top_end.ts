@@ -11,6 +11,9 @@ const spring = (valve: string, title: string): PartField[] => [
   { path: `/springs/${valve}/seat_load`, title: `${title} seat load`, type: 'force', example: '115 lb' },
   { path: `/springs/${valve}/rate`, title: `${title} rate`, type: 'rate', example: '330 lb/in' },
   { path: `/springs/${valve}/solid_height`, title: `${title} coil bind`, type: 'length', example: '1.090 in' },
+  { path: `/springs/${valve}/rate_tolerance`, title: `${title} rate, sheet off by`, type: 'rate', example: '15 lb/in', says: 'Left out: taken as exact.' },
+  { path: `/springs/${valve}/solid_tolerance`, title: `${title} coil bind, sheet off by`, type: 'length', example: '0.010 in' },
+  { path: `/springs/${valve}/wire_tolerance`, title: `${title} wire, sheet off by`, type: 'length', example: '0.001 in' },
 ];
 
 const coils = (valve: string, title: string): PartRows => ({
@@ -42,6 +45,20 @@ const rocker = (valve: string, title: string): PartRows => ({
     { key: 'lifter_lean', title: 'Lifter bore to the valve\u2019s axis', type: 'angle', example: '5 deg' },
     { key: 'stud_lean', title: 'Stud to the valve\u2019s axis', type: 'angle', example: '0 deg' },
     { key: 'pushrod', title: 'Pushrod while measuring', type: 'length', example: '7.800 in' },
+  ],
+});
+
+const finger = (valve: string, title: string): PartRows => ({
+  path: `/followers/${valve}/finger`, title: `${title} finger, valve closed`, single: true,
+  columns: [
+    { key: 'pivot_to_valve', title: 'Pivot from the valve\u2019s axis', type: 'length', example: '36 mm', required: true },
+    { key: 'pivot_height', title: 'Pivot above the closed valve\u2019s tip', type: 'length', example: '1 mm', required: true },
+    { key: 'tip_arm', title: 'Pivot to the tip\u2019s circle', type: 'length', example: '36 mm', required: true },
+    { key: 'tip_radius', title: 'Radius of that circle', type: 'length', example: '12 mm', required: true },
+    { key: 'roller_arm', title: 'Pivot to the roller\u2019s axle', type: 'length', example: '20 mm', required: true },
+    { key: 'arm_angle', title: 'Angle between the arms', type: 'angle', example: '12 deg', required: true },
+    { key: 'cam_to_valve', title: 'Cam from the valve\u2019s axis', type: 'length', example: '17 mm', required: true },
+    { key: 'cam_height', title: 'Cam above the valve\u2019s tip', type: 'length', example: '30 mm', required: true },
   ],
 });
 
@@ -89,6 +106,30 @@ export const topEnd: readonly PartSection[] = [
   {
     id: 'valves', title: 'Valves',
     fields: [...both(valve), { path: '/valves/spacing', title: 'Between the centres of the heads', type: 'length', example: '36 mm', says: 'Closed; where the valves lean toward each other as they open.' }],
+  },
+  {
+    id: 'followers', title: 'Lobes, followers and bucket shims',
+    fields: [...both((one, title): PartField[] => [
+      { path: `/followers/${one}/base_circle`, title: `${title} base circle, diameter`, type: 'length', example: '34 mm' },
+      { path: `/followers/${one}/face_diameter`, title: `${title} tappet or bucket face`, type: 'length', example: '31 mm', says: 'Where it is flat, without the bevel.' },
+      { path: `/followers/${one}/roller_diameter`, title: `${title} roller`, type: 'length', example: '0.750 in' },
+      { path: `/followers/${one}/lobe_width`, title: `${title} lobe, width`, type: 'length', example: '12 mm' },
+    ]), { path: '/bucket_shims/sizes', title: 'Bucket shims to be bought', type: 'text', of: 'length', holds: 'lengths', example: '2.60 mm; 2.65 mm; 2.70 mm' }],
+    rows: [
+      {
+        path: '/bucket_shims/fitted', title: 'Shims at the buckets now',
+        columns: [
+          { key: 'cylinder', title: 'Cylinder', type: 'cylinder', holds: 'number', required: true },
+          { key: 'valve', title: 'Valve', type: 'choice', choices: valveChoice, required: true },
+          { key: 'thickness', title: 'Thickness', type: 'length', example: '2.68 mm', required: true },
+        ],
+      },
+      {
+        path: '/bucket_shims/stock', title: 'Bucket shims on the shelf',
+        columns: [{ key: 'thickness', title: 'Thickness', type: 'length', example: '2.70 mm', required: true }, { key: 'count', title: 'How many', type: 'count', holds: 'number', example: '1' }],
+      },
+      ...both((one, title) => [finger(one, title)]),
+    ],
   },
   {
     id: 'bottom', title: 'Head gasket and rods',

@@ -4,8 +4,8 @@ import type { EngineState, FindingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
 import CamPictures from './CamPictures.svelte';
 import ClearancePictures from './ClearancePictures.svelte';
+import LashPictures from './LashPictures.svelte';
 import RockerPictures from './RockerPictures.svelte';
-import SettingCard from './SettingCard.svelte';
 import SpringPictures from './SpringPictures.svelte';
 import TdcPicture from './TdcPicture.svelte';
 
@@ -16,5 +16,5 @@ export interface PictureProps {
 }
 
 export const pictures: Readonly<Record<string, Component<PictureProps>>> = {
-  tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: SettingCard,
+  tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: LashPictures,
 };

@@ -238,7 +238,29 @@ export interface SetValve extends OfValve {
   margin: number;
 }
 
+/** Which shim goes to a bucket, and where it comes from. Lengths in m. */
+export interface ShimPlace extends OfValve {
+  gap: number;
+  wanted: number;
+  now: number;
+  next: number;
+  gap_after: number;
+  from: 'stays' | 'other_valve' | 'shelf' | 'bought' | 'nowhere';
+  from_cylinder?: number;
+  from_valve?: Valve;
+}
+
+export interface ShimPlan {
+  places: ShimPlace[];
+  /** Every lash then lies inside its limits by its doubt. */
+  proved: boolean;
+  moved: number;
+  bought: number;
+  unserved: number;
+}
+
 export interface SettingCard {
+  shims?: ShimPlan;
   plan: { positions: { crank: number; firing_cylinder: number | null; valves: SetValve[] }[]; never: SetValve[] };
   one_at_a_time: (SetValve & { crank: number })[];
   margin: number;
@@ -259,7 +281,7 @@ export interface Report {
     rocker?: RockerPicture | null;
     piston_valve?: PistonValvePicture | null;
     /** Empty where neither lobes nor a card say when the valves move. */
-    lash?: SettingCard | Record<string, never> | null;
+    lash?: SettingCard | { shims?: ShimPlan; plan?: never } | null;
   };
 }
 

@@ -1,0 +1,145 @@
+#include "support/engine_plan.h"
+
+namespace fettle::invented {
+namespace {
+
+constexpr double in = 0.0254;
+constexpr double mm = 1e-3;
+constexpr double lbf = 4.4482216152605;
+
+EnginePlan make_v8() {
+  EnginePlan plan;
+  plan.name = "Invented 5.4, bench 2";
+  plan.layout = "V8";
+  plan.firing_order = {1, 8, 4, 3, 6, 5, 7, 2};
+  plan.bank_angle_deg = 90;
+  plan.bore = 3.97 * in;
+  plan.stroke = 3.44 * in;
+  plan.rod_length = 5.86 * in;
+  plan.pin_offset = 0.045 * in;
+  plan.rocker_ratio = 1.5;
+  plan.rockers_measured = true;
+  plan.gasket = 0.040 * in;
+  plan.intake = {.centre_deg = 108,
+                 .lobe_lift = 0.2980 * in,
+                 .card = {{0.006 * in, 264}, {0.050 * in, 212}, {0.200 * in, 122}},
+                 .installed_height = 1.700 * in,
+                 .spring_rate = 330 * lbf / in,
+                 .free_length = 1.993 * in,
+                 .solid_height = 1.168 * in,
+                 .retainer_gap = 0.560 * in,
+                 .drop = 0.262 * in,
+                 .angle_deg = 15,
+                 .head_diameter = 1.94 * in,
+                 .base_circle = 1.600 * in,
+                 .face_diameter = 0.900 * in,
+                 .lobe_width = 0.480 * in};
+  plan.exhaust = plan.intake;
+  plan.exhaust.centre_deg = 114;
+  plan.exhaust.lobe_lift = 0.3050 * in;
+  plan.exhaust.card = {{0.006 * in, 272}, {0.050 * in, 221}, {0.200 * in, 131}};
+  plan.exhaust.solid_height = 1.157 * in;
+  plan.exhaust.drop = 0.290 * in;
+  plan.exhaust.head_diameter = 1.50 * in;
+  return plan;
+}
+
+EnginePlan make_six() {
+  EnginePlan plan;
+  plan.name = "Invented vintage six";
+  plan.layout = "inline 6";
+  plan.firing_order = {1, 5, 3, 6, 2, 4};
+  plan.practice = build::Practice::vintage_solid;
+  plan.bore = 3.44 * in;
+  plan.stroke = 4.12 * in;
+  plan.rod_length = 7.10 * in;
+  plan.hydraulic = false;
+  plan.rocker_ratio = 1.5;
+  plan.rockers_measured = true;
+  plan.gasket = 0.055 * in;
+  plan.intake = {.centre_deg = 109,
+                 .lobe_lift = 0.2460 * in,
+                 .card = {{0.008 * in, 246}, {0.050 * in, 192}, {0.150 * in, 118}},
+                 .lash = 0.012 * in,
+                 .installed_height = 1.780 * in,
+                 .spring_rate = 250 * lbf / in,
+                 .free_length = 2.020 * in,
+                 .solid_height = 1.300 * in,
+                 .retainer_gap = 0.480 * in,
+                 .drop = 0.300 * in,
+                 .angle_deg = 0,
+                 .head_diameter = 1.62 * in,
+                 .base_circle = 1.700 * in,
+                 .face_diameter = 1.000 * in,
+                 .lobe_width = 0.560 * in};
+  plan.exhaust = plan.intake;
+  plan.exhaust.centre_deg = 112;
+  plan.exhaust.lobe_lift = 0.2500 * in;
+  plan.exhaust.card = {{0.008 * in, 250}, {0.050 * in, 196}, {0.150 * in, 121}};
+  plan.exhaust.lash = 0.017 * in;
+  plan.exhaust.drop = 0.310 * in;
+  plan.exhaust.head_diameter = 1.44 * in;
+  return plan;
+}
+
+EnginePlan make_four() {
+  EnginePlan plan;
+  plan.name = "Invented twin-cam four";
+  plan.layout = "inline 4";
+  plan.firing_order = {1, 3, 4, 2};
+  plan.practice = build::Practice::twin_cam;
+  plan.metric = true;
+  plan.bore = 84.5 * mm;
+  plan.stroke = 82.0 * mm;
+  plan.rod_length = 139.0 * mm;
+  plan.pin_offset = 0.5 * mm;
+  plan.follower = build::Follower::bucket;
+  plan.hydraulic = false;
+  plan.cams_apart = true;
+  plan.gasket = 1.10 * mm;
+  plan.spacing = 36.0 * mm;
+  plan.bucket_shims = true;
+  plan.intake = {.centre_deg = 104,
+                 .lobe_lift = 9.00 * mm,
+                 .card = {{0.20 * mm, 280}, {1.00 * mm, 238}, {5.00 * mm, 150}},
+                 .lash = 0.20 * mm,
+                 .installed_height = 34.0 * mm,
+                 .spring_rate = 46e3,
+                 .free_length = 39.3 * mm,
+                 .solid_height = 23.93 * mm,
+                 .retainer_gap = 11.2 * mm,
+                 .drop = 5.2 * mm,
+                 .angle_deg = 21,
+                 .head_diameter = 33.0 * mm,
+                 .base_circle = 40.0 * mm,
+                 .face_diameter = 32.0 * mm,
+                 .lobe_width = 12.0 * mm};
+  plan.exhaust = plan.intake;
+  plan.exhaust.centre_deg = 106;
+  plan.exhaust.lobe_lift = 8.80 * mm;
+  plan.exhaust.card = {{0.20 * mm, 276}, {1.00 * mm, 234}, {5.00 * mm, 146}};
+  plan.exhaust.lash = 0.28 * mm;
+  plan.exhaust.solid_height = 24.21 * mm;
+  plan.exhaust.drop = 5.6 * mm;
+  plan.exhaust.head_diameter = 28.5 * mm;
+  return plan;
+}
+
+}  // namespace
+
+const EnginePlan& pushrod_v8() {
+  static const EnginePlan plan = make_v8();
+  return plan;
+}
+
+const EnginePlan& vintage_six() {
+  static const EnginePlan plan = make_six();
+  return plan;
+}
+
+const EnginePlan& twin_cam_four() {
+  static const EnginePlan plan = make_four();
+  return plan;
+}
+
+}  // namespace fettle::invented
