@@ -49,6 +49,7 @@ pull::PullOptions options_of(const PullRequest& request, std::ostream& err) {
     options.cam.push_back(degrees * degree);
   }
   options.threads = request.threads;
+  options.doubts = request.doubts;
   options.traces = request.traces;
   options.trace_cylinder = request.trace_cylinder;
   options.cancel = request.cancel;

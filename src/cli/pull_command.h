@@ -20,6 +20,7 @@ struct PullRequest {
   std::string air;                        ///< temperature; empty: 25 C
   unsigned threads = 0;
   bool json = false;
+  bool doubts = false;
   bool traces = false;
   int trace_cylinder = 1;
   bool progress = false;  ///< on `err`

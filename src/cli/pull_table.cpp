@@ -55,7 +55,10 @@ std::string breathing_table(const Curve& curve, quantity::System system) {
         p.spark_held_back ? '*' : ' ', p.knock_integral,
         in_unit(p.exhaust_temperature, Dimension::temperature, system),
         p.fuel_consumption ? fmt::format("{:.0f}", grams_a_kilowatt_hour(*p.fuel_consumption)) : "-",
-        in_unit(p.torque_sae, Dimension::torque, system), p.converged ? "" : " !");
+        in_unit(p.torque_sae, Dimension::torque, system),
+        p.alternates  ? " ~"
+        : p.converged ? ""
+                      : " !");
   }
   return text;
 }
@@ -68,6 +71,9 @@ std::string notes_below(const pull::PullResult& result) {
     for (const SpeedPoint& p : curve.points) {
       held_back = held_back || p.spark_held_back;
       knocks = knocks || (p.knock_integral >= 1.0 && !p.spark_held_back);
+      if (p.alternates) {
+        text += fmt::format("~ {:.0f} rpm: two cycles take turns; their mean is given\n", p.speed / rpm);
+      }
       if (!p.converged && !p.cylinders.empty()) {
         text += wrapped(fmt::format("! {:.0f} rpm: {}", p.speed / rpm, p.why), columns, 2) + "\n";
       }
@@ -116,6 +122,35 @@ std::string cam_table(const pull::PullResult& result, quantity::System system) {
   return text;
 }
 
+/// What the doubt of the readings comes to.
+std::string doubt_table(const pull::PullResult& result, quantity::System system) {
+  std::string text = fmt::format("\nWhat the readings leave open, {} of brake torque\n{:>5}",
+                                 unit_of(Dimension::torque, system), "rpm");
+  for (const pull::TorqueDoubt& doubt : result.doubts) {
+    const bool angle = doubt.finding == "cam.phase_error";
+    text += fmt::format(" {:>22} {:>6}", doubt.source + (angle ? " a degree" : " a tenth"), "u");
+  }
+  text += "\n";
+  for (std::size_t i = 0; i < result.doubts.front().at.size(); ++i) {
+    text += fmt::format("{:5.0f}", result.doubts.front().at[i].speed / rpm);
+    for (const pull::TorqueDoubt& doubt : result.doubts) {
+      const pull::TorqueDoubt::At& at = doubt.at[i];
+      const double unit = doubt.finding == "cam.phase_error" ? degree : 0.1;
+      text += fmt::format(
+          " {:>22.2f} {:>6}", in_unit(at.per_unit * unit, Dimension::torque, system),
+          at.torque_u ? fmt::format("{:.2f}", in_unit(*at.torque_u, Dimension::torque, system)) : "-");
+    }
+    text += "\n";
+  }
+  return text +
+         wrapped(
+             "u: standard uncertainty that the readings' doubt gives the torque; - where it was not "
+             "read. How far the model itself is off comes on top, is larger, and is not known "
+             "(docs/validation.md).",
+             columns, 0) +
+         "\n";
+}
+
 std::string assumptions(const pull::PullResult& result, quantity::System system) {
   std::string text = "\nThe build does not say, so it was taken:\n";
   for (const pull::Assumption& a : result.assumptions) {
@@ -146,6 +181,9 @@ std::string pull_table(const build::Build& build, const pull::PullResult& result
   text += notes_below(result);
   if (result.curves.size() > 1) {
     text += cam_table(result, system);
+  }
+  if (!result.doubts.empty()) {
+    text += doubt_table(result, system);
   }
   text += assumptions(result, system);
   text += "\n";

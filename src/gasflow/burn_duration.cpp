@@ -14,10 +14,25 @@ constexpr double atmosphere = 101325.0;
 constexpr double reference_temperature = 298.0;
 constexpr double least_speed = 0.03;
 
-/// State of the engine that the constants are for: 3000 rpm, spark 32 degrees before TDC, ratio 9.5, charge
-/// of 0.85 of the swept volume's air with 7 % burned gas, lambda 0.88.
-constexpr BurnState reference{8.8, 3.9e-6, 0.66, 0.0189, 0.088, 0.070};
+/// The engine that the constants are for: ratio 9.5, from 350 K and 95 kPa at an effective ratio of 8
+/// compressed with exponent 1.335, 7 % burned gas, lambda 0.88; at a spark 32 degrees before TDC (574 K, 683
+/// kPa), and at TDC (700 K, 1.51 MPa).
+constexpr BurnState reference_spark{8.8, 6.9e-6, 0.60, 0.0189, 0.088, 0.070};
+constexpr BurnState reference_tdc{8.8, 4.3e-6, 0.77, 0.01035, 0.088, 0.070};
 constexpr BurnAngles reference_angles{24.0 * degree, 32.0 * degree};
+
+bool sound(const BurnState& s) {
+  return s.piston_speed > 0.0 && s.viscosity > 0.0 && s.laminar_speed > 0.0 && s.height > 0.0 &&
+         s.stroke > 0.0 && s.flame_travel > 0.0;
+}
+
+double scale(const BurnState& s) {
+  return std::cbrt(s.piston_speed * s.viscosity) * std::pow(s.height / s.laminar_speed, 2.0 / 3.0) / s.stroke;
+}
+
+double slenderness(const BurnState& s) {
+  return s.flame_travel / s.height;
+}
 
 }  // namespace
 
@@ -39,18 +54,13 @@ double laminar_speed(const Fuel& fuel, double equivalence_ratio, double temperat
                                    std::pow(pressure / atmosphere, b) * diluted);
 }
 
-BurnAngles burn_angles(const BurnState& s) {
-  if (!(s.piston_speed > 0.0 && s.viscosity > 0.0 && s.laminar_speed > 0.0 && s.height > 0.0 &&
-        s.stroke > 0.0 && s.flame_travel > 0.0)) {
-    throw std::invalid_argument("burn_angles: every part of the state must be positive");
+BurnAngles burn_angles(const BurnState& at_spark, const BurnState& at_tdc) {
+  if (!sound(at_spark) || !sound(at_tdc)) {
+    throw std::invalid_argument("burn_angles: every part of the states must be positive");
   }
-  const auto scale = [](const BurnState& x) {
-    return std::cbrt(x.piston_speed * x.viscosity) * std::pow(x.height / x.laminar_speed, 2.0 / 3.0) /
-           x.stroke;
-  };
-  const double development = scale(s) / scale(reference);
-  const double slenderness = (s.flame_travel / s.height) / (reference.flame_travel / reference.height);
-  return {reference_angles.development * development, reference_angles.rapid * development * slenderness};
+  return {reference_angles.development * scale(at_spark) / scale(reference_spark),
+          reference_angles.rapid * scale(at_tdc) * slenderness(at_tdc) /
+              (scale(reference_tdc) * slenderness(reference_tdc))};
 }
 
 CylinderSetup::Burn wiebe_burn(const BurnAngles& angles, double start, double efficiency) {

@@ -15,7 +15,7 @@ namespace fettle::gasflow {
 double laminar_speed(const Fuel& fuel, double equivalence_ratio, double temperature, double pressure,
                      double residual);
 
-/// Charge and chamber where the spark jumps; all > 0.
+/// Charge and chamber at one moment; all > 0.
 struct BurnState {
   double piston_speed = 0.0;   ///< mean, m/s
   double viscosity = 0.0;      ///< kinematic, of the unburned charge, m2/s
@@ -31,13 +31,14 @@ struct BurnAngles {
   double rapid = 0.0;        ///< from a tenth to nine tenths
 };
 
-/// How both angles change with speed, charge and chamber: development as (Sp ν)^(1/3) (h/S_L)^(2/3)/stroke,
-/// rapid burning as that times travel/h (Hires, Tabaczynski and Novak, SAE 780232; Heywood, section 14.4.2;
-/// from memory; the rise of density while burning is taken as the same in all engines). Their constants
-/// belong to an engine: here they are such that an engine of 100 mm bore and 88 mm stroke with the plug a
-/// fifth of the bore off centre takes 24 and 32 degrees at 3000 rpm and full load (common practice, no
-/// source).
-BurnAngles burn_angles(const BurnState& state);
+/// How both angles change with speed, charge and chamber: as (Sp ν)^(1/3) (h/S_L)^(2/3)/stroke, development
+/// with the state where the spark jumps, rapid burning with that of the unfired charge at TDC and times
+/// travel/h besides (Hires, Tabaczynski and Novak, SAE 780232; Heywood, section 14.4.2; from memory. They
+/// take the state at half burned; the rise of density from TDC to there is taken as the same in all engines).
+/// Their constants belong to an engine: here they are such that an engine of 100 mm bore and 88 mm stroke
+/// with the plug a fifth of the bore off centre takes 24 and 32 degrees at 3000 rpm and full load (common
+/// practice, no source).
+BurnAngles burn_angles(const BurnState& at_spark, const BurnState& at_tdc);
 
 /// The Wiebe law (a = 5) that has these angles: m + 1 = ln(ln 0.1/ln 0.9)/ln(1 + rapid/development).
 CylinderSetup::Burn wiebe_burn(const BurnAngles& angles, double start, double efficiency);

@@ -141,7 +141,7 @@ double Cylinder::burn(double from, double to) {
   const double reached = wrapped(to - law.start);
   const double part = wiebe(reached / law.duration, law.a, law.m) - before;
   burning_ = reached < law.duration;
-  return std::clamp(part * charge_ * law.efficiency, 0.0, mass_ - burned_);
+  return std::clamp(part * charge_ * law.efficiency, 0.0, std::max(0.0, mass_ - burned_));
 }
 
 void Cylinder::step(double turn, double dt, const EndFlowRate& into) {

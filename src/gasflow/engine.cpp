@@ -24,6 +24,29 @@ double relative_change(double now, double before) {
   return std::abs(now - before) / std::max({std::abs(now), std::abs(before), 1e-12});
 }
 
+void average(double& now, double before) {
+  now = 0.5 * (now + before);
+}
+
+/// Means of two cycles that take turns; records stay the last one's.
+void average(const EngineResult& before, EngineResult& now) {
+  average(now.indicated_torque, before.indicated_torque);
+  average(now.friction_torque, before.friction_torque);
+  average(now.brake_torque, before.brake_torque);
+  average(now.brake_power, before.brake_power);
+  average(now.fuel_flow, before.fuel_flow);
+  for (std::size_t i = 0; i < now.cylinders.size(); ++i) {
+    CylinderResult& n = now.cylinders[i];
+    const CylinderResult& b = before.cylinders[i];
+    average(n.imep, b.imep);
+    average(n.pmep, b.pmep);
+    average(n.fresh_taken, b.fresh_taken);
+    average(n.volumetric_efficiency, b.volumetric_efficiency);
+    average(n.residual, b.residual);
+    average(n.trapping, b.trapping);
+  }
+}
+
 }  // namespace
 
 Engine::Engine(Network network, const std::vector<EngineCylinder>& cylinders, std::vector<EngineValve> valves)
@@ -46,7 +69,8 @@ Engine::Engine(Network network, const std::vector<EngineCylinder>& cylinders, st
 void Engine::set_valves() {
   for (const EngineValve& valve : valves_) {
     const Cylinder& c = cylinders_[valve.cylinder];
-    const GasState gas = c.state();
+    GasState gas = c.state();
+    gas.burned = std::clamp(gas.burned, 0.0, 1.0);  // a rounding beyond, from the ducts' reconstruction
     const bool into = network_.flow(valve.end).mass >= 0.0;
     const double area = valve.effective_area(c.angle(), into);
     network_.set_area_ratio(valve.end, std::clamp(area / network_.area(valve.end), 0.0, 1.0));
@@ -162,12 +186,34 @@ double Engine::change_since(const std::vector<CylinderResult>& before, const Eng
   return change;
 }
 
+/// One cycle like the last, or, after some, like the one before that.
+bool Engine::settled(const EngineOptions& options, const std::vector<EngineResult>& history,
+                     EngineResult& result) const {
+  if (history.empty()) {
+    return false;
+  }
+  result.last_change = change_since(history.back().cylinders, result);
+  if (result.last_change <= options.tolerance) {
+    return true;
+  }
+  constexpr std::size_t patience = 6;
+  constexpr double clearly = 4.0;  // slow settling is no taking of turns
+  const std::size_t n = history.size();
+  if (n < patience || result.last_change < clearly * options.tolerance ||
+      change_since(history[n - 2].cylinders, result) > options.tolerance) {
+    return false;
+  }
+  result.alternates = true;
+  average(history.back(), result);
+  return true;
+}
+
 EngineResult Engine::run(const EngineOptions& options, const Watcher& watch, const Between& between) {
   require(options.speed > 0.0 && options.most_cycles >= 2 && options.tolerance > 0.0 &&
               options.longest_turn > 0.0 && options.longest_turn < 0.1 && options.reference_density > 0.0,
           "EngineOptions: out of range");
   EngineResult result;
-  std::vector<CylinderResult> before;
+  std::vector<EngineResult> history;
   while (result.cycles < options.most_cycles && !result.converged) {
     passed_ = {};
     std::fill(taken_.begin(), taken_.end(), 0.0);
@@ -184,11 +230,8 @@ EngineResult Engine::run(const EngineOptions& options, const Watcher& watch, con
       return result;
     }
     sum_up(options, start, energies, result);
-    if (!before.empty()) {
-      result.last_change = change_since(before, result);
-      result.converged = result.last_change <= options.tolerance;
-    }
-    before = result.cylinders;
+    result.converged = settled(options, history, result);
+    history.push_back(result);
     if (between && !between(*this, result) && !result.converged) {
       result.why = "stopped from outside";
       return result;

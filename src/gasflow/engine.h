@@ -52,6 +52,9 @@ struct CylinderResult {
 
 struct EngineResult {
   bool converged = false;
+  /// It settled to two cycles that take turns, as strongly tuned pipes can make it: all else is then of the
+  /// last cycle but `cylinders`' means and the torques and flows, which are of both.
+  bool alternates = false;
   std::string why;  ///< in words, where it did not
   int cycles = 0;
   std::size_t steps = 0;  ///< in all
@@ -103,6 +106,8 @@ class Engine {
   void sum_up(const EngineOptions& options, const Balance& start, const std::vector<double>& energies,
               EngineResult& result);
   double change_since(const std::vector<CylinderResult>& before, const EngineResult& result) const;
+  bool settled(const EngineOptions& options, const std::vector<EngineResult>& history,
+               EngineResult& result) const;
   CylinderResult result_of(std::size_t i, double energy_before, const EngineOptions& options) const;
 
   Network network_;

@@ -5,6 +5,8 @@
 #include <numbers>
 #include <stdexcept>
 
+#include <fmt/format.h>
+
 #include "gasflow/network_parts.h"
 
 namespace fettle::gasflow {
@@ -247,10 +249,14 @@ std::vector<DuctEnd> Network::Parts::open_ends() const {
 }
 
 void Network::Parts::check(const GasState& s) const {
-  require(
-      s.pressure > 0.0 && s.temperature > 0.0 && s.burned >= 0.0 && s.burned <= 1.0 &&
-          std::isfinite(s.velocity) && std::isfinite(s.pressure) && std::isfinite(s.temperature),
-      "Network: a gas state must have positive pressure and temperature, and a burned part within 0 and 1");
+  const bool sound = s.pressure > 0.0 && s.temperature > 0.0 && s.burned >= 0.0 && s.burned <= 1.0 &&
+                     std::isfinite(s.velocity) && std::isfinite(s.pressure) && std::isfinite(s.temperature);
+  if (!sound) {
+    throw std::invalid_argument(
+        fmt::format("Network: a gas state must have positive pressure and temperature, and a burned part "
+                    "within 0 and 1, not {} Pa, {} K, {}",
+                    s.pressure, s.temperature, s.burned));
+  }
 }
 
 void Network::Parts::put_cell(std::size_t i, const GasState& s) {

@@ -97,6 +97,33 @@ class Builder {
     return o;
   }
 
+  /// Gas in a cylinder near what a fired cycle has at the crank angle it starts from: the first cycle is then
+  /// not lost. Polytropes between usual states at intake closing and exhaust opening.
+  GasState first_gas(const CylinderPlan& c) const {
+    const mechanism::SliderCrank crank(plan_.crank);
+    const double area = disc(plan_.bore);
+    const double clearance = area * crank.stroke() / (c.compression_ratio - 1.0);
+    const auto volume = [&](double x) { return clearance + area * crank.depth(x); };
+    const double x = std::fmod(2.0 * cycle - c.phase, cycle);
+    const auto polytrope = [&](double from, double p, double t, double exponent, double burned) {
+      const double ratio = volume(from) / volume(x);
+      return GasState{p * std::pow(ratio, exponent), t * std::pow(ratio, exponent - 1.0), 0.0, burned};
+    };
+    const double p = outside_.pressure;
+    constexpr double left_over = 0.06;
+    if (x < c.intake.closes) {
+      return {p, 370.0, 0.0, left_over};
+    }
+    if (x < 2.0 * pi) {
+      return polytrope(c.intake.closes, p, 370.0, 1.32, left_over);
+    }
+    if (x < c.exhaust.opens + cycle) {
+      return model_.burning ? polytrope(c.exhaust.opens + cycle, 5.0 * p, 1600.0, 1.27, 0.97)
+                            : polytrope(c.intake.closes, p, 370.0, 1.32, left_over);
+    }
+    return {1.1 * p, 1200.0, 0.0, 0.97};
+  }
+
   std::size_t add(const PipePlan& pipe, double cell, const GasState& gas) {
     return network_.add_duct(duct_of(pipe, cell * plan_.bore / model_.cells), [&](double) { return gas; });
   }
@@ -142,27 +169,30 @@ class Builder {
       primaries.push_back({exhaust_ends_[static_cast<std::size_t>(cylinder) - 1].duct, Side::right});
     }
     DuctEnd last = primaries.front();
-    if (plan.collector) {
-      const std::size_t collector = add(*plan.collector, exhaust_cell, hot_);
-      // The primaries come in side by side, a few degrees apart, straight into the collector.
-      constexpr double spread = 0.14;
-      std::vector<DuctEnd> pipes = primaries;
-      std::vector<double> directions;
-      for (std::size_t i = 0; i < primaries.size(); ++i) {
-        directions.push_back(
-            pi + spread * (static_cast<double>(i) - 0.5 * static_cast<double>(primaries.size() - 1)));
+    if (plan.pipe) {
+      const std::size_t pipe = add(*plan.pipe, exhaust_cell, hot_);
+      if (primaries.size() == 1) {
+        network_.step_in_area(last, {pipe, Side::left});
+      } else {
+        join_collector(primaries, {pipe, Side::left});
       }
-      pipes.push_back({collector, Side::left});
-      directions.push_back(0.0);
-      network_.join(pipes, directions);
-      last = {collector, Side::right};
-    }
-    if (plan.tail) {
-      const std::size_t tail = add(*plan.tail, exhaust_cell, hot_);
-      network_.step_in_area(last, {tail, Side::left});
-      last = {tail, Side::right};
+      last = {pipe, Side::right};
     }
     network_.open_to(last, {outside_.pressure, 700.0, 0.0, 1.0});
+  }
+
+  /// The primaries come in side by side, a few degrees apart, straight into the collector.
+  void join_collector(const std::vector<DuctEnd>& primaries, DuctEnd collector) {
+    constexpr double spread = 0.14;
+    std::vector<DuctEnd> pipes = primaries;
+    std::vector<double> directions;
+    for (std::size_t i = 0; i < primaries.size(); ++i) {
+      directions.push_back(
+          pi + spread * (static_cast<double>(i) - 0.5 * static_cast<double>(primaries.size() - 1)));
+    }
+    pipes.push_back(collector);
+    directions.push_back(0.0);
+    network_.join(pipes, directions);
   }
 
   const EnginePlan& plan_;

@@ -146,21 +146,37 @@ std::vector<CollectorPlan> collectors(const build::Build& build, const build::La
   for (const auto& group : groups) {
     CollectorPlan plan;
     plan.cylinders = group;
+    PipePlan pipe{0.0, {0.0}, {sizes.primary}, {collector_wall}};
+    const auto go_on = [&pipe](double length, double d, double wall) {
+      pipe.length += length;
+      pipe.at.push_back(pipe.length);
+      pipe.diameters.push_back(d);
+      pipe.wall.push_back(wall);
+    };
     double inner = sizes.primary;
     if (group.size() > 1) {
       const double most = sizes.primary * std::sqrt(static_cast<double>(group.size()));
       inner = silent.take(member(build.exhaust, &build::Exhaust::collector_diameter),
                           std::min(1.75 * sizes.primary, most), "diameter of the collectors");
-      double length = silent.take(member(build.exhaust, &build::Exhaust::collector_length), 3.0 * bore,
-                                  "length of the collectors");
-      length += with_tail ? 0.0 : gasflow::open_end_correction(0.5 * inner, false);
-      plan.collector = PipePlan{length, {0.0, length}, {inner, inner}, {collector_wall, collector_wall}};
+      pipe.diameters.front() = inner;
+      go_on(silent.take(member(build.exhaust, &build::Exhaust::collector_length), 3.0 * bore,
+                        "length of the collectors"),
+            inner, collector_wall);
     }
     if (with_tail) {
       const double d = silent.take(tail_diameter, inner, "diameter of the tail pipes");
-      const double length = silent.take(tail_length, 10.0 * bore, "length of the tail pipes") +
-                            gasflow::open_end_correction(0.5 * d, false);
-      plan.tail = PipePlan{length, {0.0, length}, {d, d}, {collector_wall, tail_wall}};
+      const double length = silent.take(tail_length, 10.0 * bore, "length of the tail pipes");
+      const double taper = std::min(std::max(d, inner), 0.5 * length);
+      go_on(taper, d, collector_wall);
+      go_on(length - taper + gasflow::open_end_correction(0.5 * d, false), d, tail_wall);
+    } else if (group.size() > 1) {
+      // The end correction, on the last stretch.
+      const double more = gasflow::open_end_correction(0.5 * inner, false);
+      pipe.length += more;
+      pipe.at.back() += more;
+    }
+    if (pipe.at.size() > 1) {
+      plan.pipe = std::move(pipe);
     }
     plans.push_back(std::move(plan));
   }
@@ -271,7 +287,7 @@ double effective_area(double flow, double depression, double density) {
   return flow / std::sqrt(2.0 * depression / density);
 }
 
-PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, double cam_advance) {
+PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, const PlanChange& change) {
   PlanOutcome outcome;
   Silent silent;
   EnginePlan plan;
@@ -285,7 +301,7 @@ PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, doubl
     firing.intervals.push_back(interval.si());
   }
   const mechanism::CylinderPhases phases(firing);
-  const double ratio = compression_ratio(build, plan.swept(), silent);
+  const double ratio = compression_ratio(build, plan.swept(), silent) + change.ratio;
   for (int cylinder = 1; cylinder <= layout->cylinders; ++cylinder) {
     plan.cylinders.push_back({phases.firing_tdc(cylinder) - phases.firing_tdc(1), ratio, {}, {}});
   }
@@ -294,7 +310,7 @@ PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, doubl
                                  "plug's gap off the bore's axis");
   const ValveSize intake_size = valve_size(build, Valve::intake, silent);
   const ValveSize exhaust_size = valve_size(build, Valve::exhaust, silent);
-  if (!plan_valves(build, cam_advance, intake_size, exhaust_size, plan, silent, outcome.problems)) {
+  if (!plan_valves(build, change.cam_advance, intake_size, exhaust_size, plan, silent, outcome.problems)) {
     return outcome;
   }
   ExhaustSizes sizes;

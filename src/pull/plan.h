@@ -34,11 +34,11 @@ struct CylinderPlan {
   ValvePlan intake, exhaust;
 };
 
-/// Cylinders that share a collector; the pipes after it.
+/// Cylinders that share a collector, and what follows: collector and tail in one, tapered from one to the
+/// other.
 struct CollectorPlan {
   std::vector<int> cylinders;
-  std::optional<PipePlan> collector;  ///< none: the primary of a lone cylinder goes on into the tail, or ends
-  std::optional<PipePlan> tail;
+  std::optional<PipePlan> pipe;  ///< none: the primary of a lone cylinder ends in the open
 };
 
 struct EnginePlan {
@@ -68,8 +68,12 @@ struct PlanOutcome {
   build::Problems problems;
 };
 
-/// `cam_advance` in crank rad brings every valve event earlier than the build has it.
-PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, double cam_advance);
+/// What differs from the build.
+struct PlanChange {
+  double cam_advance = 0.0;  ///< crank rad by which every valve event comes earlier
+  double ratio = 0.0;        ///< added to the compression ratio
+};
+PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, const PlanChange& change = {});
 
 /// Effective area of an opening that lets `flow` of air (m3/s, at the outside's density) through at a
 /// pressure drop: flow/sqrt(2 Δp/ρ), as flow benches are read. Pa, kg/m3.

@@ -19,16 +19,11 @@ constexpr double firing = 2.0 * pi;
 /// Greatest turn of the crank in a step: openings and cylinders are first order in it.
 constexpr double longest_turn = 0.75 * degree;
 
-/// Sparks before the first charge is known.
-constexpr double first_advance = 28.0 * degree;
-
 /// Sets the burns of all cylinders after each cycle: by what they trapped, at the spark given or sought.
 class SparkControl {
  public:
   SparkControl(const EnginePlan& plan, const ModelOptions& model, double speed)
-      : plan_(plan),
-        speed_(speed),
-        advance_(plan.spark.empty() ? first_advance : given_advance(plan, speed)) {
+      : plan_(plan), speed_(speed), advance_(plan.spark.empty() ? 0.0 : given_advance(plan, speed)) {
     for (const CylinderPlan& cylinder : plan.cylinders) {
       closed_.emplace_back(plan, model, cylinder, speed);
     }
@@ -39,9 +34,12 @@ class SparkControl {
   std::optional<double> knock_advance() const { return knock_advance_; }
 
   void before_first(gasflow::Engine& engine) {
+    // As the first gas in the cylinders is (assemble.cpp).
+    const Charge charge = closed_.front().charge_at({plan_.ambient.pressure, 370.0, 0.0, 0.06});
+    if (plan_.spark.empty()) {
+      advance_ = std::min(closed_.front().best_advance(charge), closed_.front().knock_advance(charge));
+    }
     for (std::size_t i = 0; i < closed_.size(); ++i) {
-      const Charge charge{{plan_.ambient.pressure, 350.0, 0.0, 0.08},
-                          0.8 * plan_.ambient.pressure / (287.0 * 350.0) * 1.1 * plan_.swept()};
       engine.set_burn(i, closed_[i].burn(charge, advance_));
     }
   }
@@ -51,8 +49,7 @@ class SparkControl {
     for (std::size_t i = 0; i < closed_.size(); ++i) {
       charges.push_back(closed_[i].charge(result.cylinders[i].record));
     }
-    // The first cycles are far from what comes; later ones move the spark by less and less.
-    if (plan_.spark.empty() && !settled_ && result.cycles >= 2) {
+    if (plan_.spark.empty() && !settled_ && result.cycles >= 2) {  // the first cycle is far from what comes
       seek(charges, result);
     }
     for (std::size_t i = 0; i < closed_.size(); ++i) {
@@ -98,13 +95,25 @@ class SparkControl {
     }
     constexpr double near_enough = 0.3 * degree;
     settled_ = std::abs(advance - advance_) < near_enough;
-    advance_ = advance;
+    move_to(advance);
+  }
+
+  /// What is sought depends on the charges, and they on the last spark (a knock limit through hotter
+  /// leftovers): a secant step towards the spark that asks for itself.
+  void move_to(double asked) {
+    double slope = 0.0;
+    if (last_ && std::abs(advance_ - last_->first) > 0.05 * degree) {
+      slope = std::clamp((asked - last_->second) / (advance_ - last_->first), -1.5, 0.3);
+    }
+    last_ = {advance_, asked};
+    advance_ += (asked - advance_) / (1.0 - slope);
   }
 
   const EnginePlan& plan_;
   double speed_;
   double advance_;
   bool settled_ = false;
+  std::optional<std::pair<double, double>> last_;  // spark, and the spark that its charges asked for
   bool held_back_ = false;
   std::optional<double> knock_advance_;
   std::vector<ClosedCycle> closed_;
@@ -145,6 +154,7 @@ double mean_of(const std::vector<CylinderPoint>& points, double CylinderPoint::*
 void sum_up(const EnginePlan& plan, const gasflow::EngineResult& result, const gasflow::Engine& engine,
             const Observer& observer, bool energy_closes, SpeedPoint& point) {
   point.converged = result.converged;
+  point.alternates = result.alternates;
   point.why = result.why;
   point.cycles = result.cycles;
   point.steps = result.steps;

@@ -10,6 +10,7 @@
 #include <thread>
 
 #include "pull/correction.h"
+#include "pull/doubt.h"
 #include "pull/plan.h"
 #include "pull/point.h"
 
@@ -141,9 +142,21 @@ std::vector<double> speeds_of(const PullOptions& options) {
 PullOutcome pull(const build::Build& build, const PullOptions& options) {
   PullOutcome outcome;
   check(options, build.engine.firing_order.size());
-  std::vector<EnginePlan> plans;
+  std::vector<PlanChange> changes;
   for (const double advance : options.cam) {
-    PlanOutcome planned = plan_engine(build, options.ambient, advance);
+    changes.push_back({advance, 0.0});
+  }
+  std::vector<DoubtSource> sources;
+  if (options.doubts) {
+    sources = doubt_sources(build);
+    for (const DoubtSource& source : sources) {
+      changes.push_back(source.changed(options.cam.front(), -1.0));
+      changes.push_back(source.changed(options.cam.front(), +1.0));
+    }
+  }
+  std::vector<EnginePlan> plans;
+  for (const PlanChange& change : changes) {
+    PlanOutcome planned = plan_engine(build, options.ambient, change);
     if (!planned.plan) {
       outcome.problems = std::move(planned.problems);
       return outcome;
@@ -151,13 +164,23 @@ PullOutcome pull(const build::Build& build, const PullOptions& options) {
     plans.push_back(std::move(*planned.plan));
   }
   const std::vector<double> speeds = speeds_of(options);
-  PullResult result;
-  for (const double advance : options.cam) {
-    result.curves.push_back({advance, std::vector<SpeedPoint>(speeds.size())});
+  std::vector<Curve> curves;
+  for (const PlanChange& change : changes) {
+    curves.push_back({change.cam_advance, std::vector<SpeedPoint>(speeds.size())});
+    for (std::size_t i = 0; i < speeds.size(); ++i) {
+      curves.back().points[i].speed = speeds[i];
+    }
   }
-  Workers(plans, options, speeds, result.curves).run();
-  result.cancelled = options.cancel != nullptr && options.cancel->load();
+  Workers(plans, options, speeds, curves).run();
   const EnginePlan& plan = plans.front();
+  PullResult result;
+  result.cancelled = options.cancel != nullptr && options.cancel->load();
+  for (std::size_t i = 0; i < sources.size() && !result.cancelled; ++i) {
+    const std::size_t first = options.cam.size() + 2 * i;
+    result.doubts.push_back(torque_doubt(sources[i], curves[first], curves[first + 1]));
+  }
+  curves.resize(options.cam.size());
+  result.curves = std::move(curves);
   result.assumptions = plan.assumptions;
   result.cautions = cautions();
   result.sae_factor = sae_j1349(plan.ambient.pressure, plan.ambient.temperature);

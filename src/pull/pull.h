@@ -50,6 +50,7 @@ struct PullOptions {
   std::vector<double> cam = {0.0};  ///< crank rad by which the cam stands earlier than fitted; a curve each
   Ambient ambient;
   unsigned threads = 0;  ///< at most so many at once; 0: as the machine has. Results do not depend on it
+  bool doubts = false;   ///< also what the doubt of the readings comes to: two more curves for each source
   bool traces = false;   ///< over crank angle, of one cylinder
   int trace_cylinder = 1;
   ModelOptions model;
@@ -87,7 +88,8 @@ struct Trace {
 struct SpeedPoint {
   double speed = 0.0;  ///< rad/s
   bool converged = false;
-  std::string why;  ///< where it did not
+  bool alternates = false;  ///< settled to two cycles that take turns, of which the means are given
+  std::string why;          ///< where it did not
   int cycles = 0;
   std::size_t steps = 0;
   double last_change = 0.0;
@@ -124,17 +126,24 @@ struct Assumption {
   std::string value;  ///< as text, metric: "174 mm"
 };
 
-/// Sensitivity of brake torque to what is read off the engine, and what its doubt comes to.
+/// What the doubt of one finding of the bench comes to in brake torque, first order (JCGM 100:2008, 5.1). It
+/// says nothing of how far the model itself is off, which docs/validation.md treats and which is never mixed
+/// with it.
 struct TorqueDoubt {
-  double speed = 0.0;     ///< rad/s
-  std::string source;     ///< "cam phase"
-  double per_unit = 0.0;  ///< Nm per rad, or per 1 of ratio
-  double u = 0.0;         ///< standard uncertainty of the reading's finding, rad or 1
-  double torque_u = 0.0;  ///< Nm
+  std::string source;       ///< "cam phase", "compression ratio"
+  std::string finding;      ///< id of the finding whose doubt it is
+  std::optional<double> u;  ///< standard uncertainty of that finding, rad or 1; nothing where it was not read
+  struct At {
+    double speed = 0.0;              ///< rad/s
+    double per_unit = 0.0;           ///< Nm per crank rad by which the cam stands earlier, or per 1 of ratio
+    std::optional<double> torque_u;  ///< Nm
+  };
+  std::vector<At> at;
 };
 
 struct PullResult {
-  std::vector<Curve> curves;  ///< in the order of PullOptions::cam
+  std::vector<Curve> curves;        ///< in the order of PullOptions::cam
+  std::vector<TorqueDoubt> doubts;  ///< of the first curve; empty unless asked for
   std::vector<Assumption> assumptions;
   std::vector<std::string> cautions;  ///< what of it is not validated
   double sae_factor = 1.0, iso_factor = 1.0;

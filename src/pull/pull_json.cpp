@@ -39,6 +39,7 @@ ordered_json trace_json(const Trace& t) {
 ordered_json point_json(const SpeedPoint& p) {
   ordered_json json = {{"speed", p.speed},
                        {"converged", p.converged},
+                       {"alternates", p.alternates},
                        {"why", p.why},
                        {"cycles", p.cycles},
                        {"steps", p.steps},
@@ -94,6 +95,14 @@ ordered_json pull_json(const PullResult& result) {
       points.push_back(point_json(point));
     }
     json["curves"].push_back({{"cam_advance", curve.cam_advance}, {"points", std::move(points)}});
+  }
+  json["doubts"] = ordered_json::array();
+  for (const TorqueDoubt& doubt : result.doubts) {
+    ordered_json one = {{"source", doubt.source}, {"finding", doubt.finding}, {"u", maybe(doubt.u)}};
+    for (const TorqueDoubt::At& at : doubt.at) {
+      one["at"].push_back({{"speed", at.speed}, {"per_unit", at.per_unit}, {"torque_u", maybe(at.torque_u)}});
+    }
+    json["doubts"].push_back(std::move(one));
   }
   json["assumptions"] = ordered_json::array();
   for (const Assumption& a : result.assumptions) {

@@ -24,44 +24,53 @@ ClosedCycle::ClosedCycle(const EnginePlan& plan, const ModelOptions& model, cons
       gas_(gases_of(plan)),
       setup_(cylinder_setup(plan, cylinder, model)),
       crank_(plan.crank),
+      area_(0.25 * pi * plan.bore * plan.bore),
+      clearance_(area_ * crank_.stroke() / (cylinder.compression_ratio - 1.0)),
       speed_(speed) {}
 
 Charge ClosedCycle::charge(const gasflow::CycleRecord& record) const {
   const double burned = std::clamp(1.0 - record.trapped_fresh / record.trapped_mass, 0.0, 1.0);
   const double temperature =
       gas_.temperature_from_energy(record.trapped_energy / record.trapped_mass, burned, 400.0);
-  const double area = 0.25 * pi * setup_.bore * setup_.bore;
-  const double clearance = area * crank_.stroke() / (setup_.compression_ratio - 1.0);
-  const double volume = clearance + area * crank_.depth(setup_.intake_closing);
+  const double volume = clearance_ + area_ * crank_.depth(setup_.intake_closing);
   const double pressure = record.trapped_mass * gas_.gas_constant(burned) * temperature / volume;
   return {{pressure, temperature, 0.0, burned}, record.trapped_mass};
 }
 
-gasflow::CylinderSetup::Burn ClosedCycle::burn(const Charge& charge, double advance) const {
-  const double area = 0.25 * pi * setup_.bore * setup_.bore;
-  const double clearance = area * crank_.stroke() / (setup_.compression_ratio - 1.0);
-  const double volume = clearance + area * crank_.depth(-advance);
+Charge ClosedCycle::charge_at(const gasflow::GasState& gas) const {
+  const double volume = clearance_ + area_ * crank_.depth(setup_.intake_closing);
+  return {gas, gas.pressure * volume / (gas_.gas_constant(gas.burned) * gas.temperature)};
+}
+
+/// The unfired charge at a crank angle from firing TDC: compressed without heat, with the mean of the heat
+/// ratios at both ends.
+gasflow::BurnState ClosedCycle::unfired(const Charge& charge, double after_tdc) const {
+  const double volume = clearance_ + area_ * crank_.depth(after_tdc);
+  const double first_volume = clearance_ + area_ * crank_.depth(setup_.intake_closing);
   const double density = charge.mass / volume;
-  // Compressed without heat, with the mean of the heat ratios at both ends.
-  const double start_volume = clearance + area * crank_.depth(setup_.intake_closing);
+  const double burned = charge.gas.burned;
   double temperature = charge.gas.temperature;
   for (int i = 0; i < 3; ++i) {
-    const double gamma = 0.5 * (gas_.heat_ratio(charge.gas.temperature, charge.gas.burned) +
-                                gas_.heat_ratio(temperature, charge.gas.burned));
-    temperature = charge.gas.temperature * std::pow(start_volume / volume, gamma - 1.0);
+    const double gamma =
+        0.5 * (gas_.heat_ratio(charge.gas.temperature, burned) + gas_.heat_ratio(temperature, burned));
+    temperature = charge.gas.temperature * std::pow(first_volume / volume, gamma - 1.0);
   }
-  const double pressure = density * gas_.gas_constant(charge.gas.burned) * temperature;
-  // Mole fraction of the burned gas, from its mass fraction.
-  const double moles = charge.gas.burned * gas_.gas_constant(1.0) / gas_.gas_constant(charge.gas.burned);
+  const double pressure = density * gas_.gas_constant(burned) * temperature;
+  const double moles = burned * gas_.gas_constant(1.0) / gas_.gas_constant(burned);
   gasflow::BurnState state;
   state.piston_speed = crank_.stroke() * speed_ / pi;
   state.viscosity = gasflow::viscosity(temperature) / density;
   state.laminar_speed = gasflow::laminar_speed(plan_->fuel, plan_->equivalence_ratio, temperature, pressure,
                                                std::clamp(moles, 0.0, 1.0));
-  state.height = volume / area;
+  state.height = volume / area_;
   state.stroke = crank_.stroke();
   state.flame_travel = 0.5 * setup_.bore + plan_->plug_offset;
-  return gasflow::wiebe_burn(gasflow::burn_angles(state), firing - advance, burn_efficiency);
+  return state;
+}
+
+gasflow::CylinderSetup::Burn ClosedCycle::burn(const Charge& charge, double advance) const {
+  const auto angles = gasflow::burn_angles(unfired(charge, -advance), unfired(charge, 0.0));
+  return gasflow::wiebe_burn(angles, firing - advance, burn_efficiency);
 }
 
 ClosedCycle::Outcome ClosedCycle::run(const Charge& charge, double advance) const {

@@ -20,6 +20,8 @@ class ClosedCycle {
 
   /// The charge that a cycle trapped.
   Charge charge(const gasflow::CycleRecord& record) const;
+  /// Gas of that state at intake closing.
+  Charge charge_at(const gasflow::GasState& gas) const;
   /// Burn of that charge when the spark comes `advance` before firing TDC, rad.
   gasflow::CylinderSetup::Burn burn(const Charge& charge, double advance) const;
 
@@ -38,10 +40,14 @@ class ClosedCycle {
   static constexpr double most_advance = 1.0471975511965976;
 
  private:
-  EnginePlan const* plan_;
+  gasflow::BurnState unfired(const Charge& charge, double after_tdc) const;
+
+  const EnginePlan* plan_;
   gasflow::GasPair gas_;
   gasflow::CylinderSetup setup_;
   mechanism::SliderCrank crank_;
+  double area_;       ///< of the bore, m2
+  double clearance_;  ///< m3
   double speed_;
 };
 
