@@ -235,9 +235,10 @@ std::optional<ShakenEngine> shaken_engine(const Observed& observed) {
   engine.basis = !bobweight ? "crank balanced for what rotates"
                  : typed    ? "crank balanced to its bobweight"
                             : "crank balanced to the bobweight of these parts";
+  const double oil = bobweight ? plan->oil / plan->rods : 0;
   for (auto& cylinder : engine.cylinders) {
     cylinder.position -= middle / count;
-    cylinder.rotating_mass -= balanced;
+    cylinder.rotating_mass += oil - balanced;
   }
   return engine;
 }

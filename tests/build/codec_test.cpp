@@ -44,6 +44,46 @@ TEST(Codec, RoundTripKeepsUnitsAsTyped) {
   EXPECT_EQ(json(write_build(*read.build)), document);
 }
 
+TEST(Codec, VolumesFastenersAndWeightsKeepTheirUnits) {
+  json document = small_document();
+  document["engine"]["banks"] = {{1, 3, 5, 7}, {2, 4, 6, 8}};
+  document["chamber"] = {{"volume", "64 cc"}, {"area", "8200 mm2"}, {"milled", "0.010 in"}};
+  document["crowns"] = {{"compression_height", "1.540 in"}, {"dish", "-7.5 cc"}};
+  document["deck"] = {{"height", "9.025 in"}, {"cut", "0.005 in"}};
+  document["compression"] = {
+      {"wanted_ratio", 9.6}, {"barometer", "1003 hPa"}, {"air", "20 C"}, {"leak", "0.2 mm2"}};
+  document["fasteners"]["rod bolts"] = {{"use", "rod"},
+                                        {"diameter", "7/16 in"},
+                                        {"pitch", "0.0500 in"},
+                                        {"proof_strength", "170 ksi"},
+                                        {"yield_strength", "190 ksi"},
+                                        {"count", 16}};
+  document["balance"] = {{"factor", 0.5}, {"factor_of", "reciprocating"}, {"oil", "5 g"}};
+  document["tools"]["glass"] = {{"kind", "burette"}, {"resolution", "0.1 cc"}};
+  for (const json& reading :
+       {json{{"kind", "chamber_fill"},
+             {"cylinder", 1},
+             {"volume", "64.2 cc"},
+             {"again", {"64.4 cc"}},
+             {"tester", "glass"}},
+        json{{"kind", "deck_clearance"}, {"cylinder", 2}, {"place", "front"}, {"below", "-0.003 in"}},
+        json{{"kind", "bolt_length"},
+             {"fastener", "rod bolts"},
+             {"number", 3},
+             {"stage", "tight"},
+             {"size", "1.6560 in"},
+             {"torque", "62 ft lb"}},
+        json{{"kind", "part_weight"}, {"item", "piston"}, {"mass", "540 g"}}}) {
+    document["readings"].push_back(reading);
+  }
+  const ReadBuild read = read_document(document);
+  ASSERT_TRUE(read.build) << read.problems.front().message();
+  EXPECT_EQ(json(write_build(*read.build)), document);
+  EXPECT_NEAR(read.build->readings[3].volume->si(), 64.2e-6, 1e-15);
+  EXPECT_NEAR(read.build->fasteners.at("rod bolts").diameter.si(), 0.0254 * 7 / 16, 1e-12);
+  EXPECT_EQ(read.build->readings[6].item, WeighedItem::piston);
+}
+
 TEST(Codec, BareNumberWhereAQuantityBelongsShowsARightExample) {
   const auto problems = spoiled([](json& d) { d["engine"]["bore"] = 100; });
   ASSERT_EQ(problems.size(), 1U);

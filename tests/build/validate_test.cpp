@@ -110,6 +110,67 @@ const std::vector<Spoiled>& spoiled_documents() {
                                   {"cylinder", 2},
                                   {"points", {{"0 deg", "0 in"}}}});
        }},
+
+      {"BankThatLeavesACylinderOut", "engine.banks",
+       [](json& d) {
+         d["engine"]["banks"] = {{1, 3, 5, 7}, {2, 4, 6, 6}};
+       }},
+      {"BanksOfUnequalLength", "engine.banks",
+       [](json& d) {
+         d["engine"]["banks"] = {{1, 3, 5, 7, 2}, {4, 6, 8}};
+       }},
+      {"LandWiderThanTheBore", "crowns.land_diameter",
+       [](json& d) { d["crowns"]["land_diameter"] = "101 mm"; }},
+      {"BarometerInGaugePressure", "compression.barometer",
+       [](json& d) { d["compression"]["barometer"] = "0.1 psi"; }},
+      {"BoltWithoutACore", "fasteners.studs.pitch",
+       [](json& d) {
+         d["fasteners"]["studs"] = {{"diameter", "10 mm"}, {"pitch", "8 mm"}};
+       }},
+      {"GradeOfNoStandard", "fasteners.studs.grade",
+       [](json& d) {
+         d["fasteners"]["studs"] = {{"diameter", "10 mm"}, {"pitch", "1.5 mm"}, {"grade", "9"}};
+       }},
+      {"StretchUpsideDown", "fasteners.studs.stretch_least",
+       [](json& d) {
+         d["fasteners"]["studs"] = {{"diameter", "10 mm"},
+                                    {"pitch", "1.5 mm"},
+                                    {"stretch_least", "0.007 in"},
+                                    {"stretch_most", "0.006 in"}};
+       }},
+      {"FastenerThatIsNotThere", "readings[3].fastener",
+       [](json& d) {
+         d["fasteners"]["studs"] = {{"diameter", "10 mm"}, {"pitch", "1.5 mm"}};
+         d["readings"].push_back(
+             {{"kind", "bolt_turn"}, {"fastener", "stud"}, {"number", 1}, {"angle", "60 deg"}});
+       }},
+      {"BoltBeyondItsSet", "readings[3].number",
+       [](json& d) {
+         d["fasteners"]["studs"] = {{"diameter", "10 mm"}, {"pitch", "1.5 mm"}, {"count", 10}};
+         d["readings"].push_back(
+             {{"kind", "bolt_turn"}, {"fastener", "studs"}, {"number", 11}, {"angle", "60 deg"}});
+       }},
+      {"VolumePouredFromAnIndicator", "readings[3].tester",
+       [](json& d) {
+         d["readings"].push_back(
+             {{"kind", "chamber_fill"}, {"cylinder", 1}, {"volume", "64 cc"}, {"tester", "dial"}});
+       }},
+      {"VolumeReadAgainAsALength", "readings[3].again[0]",
+       [](json& d) {
+         d["readings"].push_back(
+             {{"kind", "chamber_fill"}, {"cylinder", 1}, {"volume", "64 cc"}, {"again", {"64 mm"}}});
+       }},
+      {"MilledWithoutTheChambersArea", "readings[3].milled",
+       [](json& d) {
+         d["readings"].push_back(
+             {{"kind", "chamber_fill"}, {"cylinder", 1}, {"volume", "64 cc"}, {"milled", "0 in"}});
+       }},
+      {"BuretteGraduatedInInches", "tools.glass.resolution",
+       [](json& d) {
+         d["tools"]["glass"] = {{"kind", "burette"}, {"resolution", "0.1 in"}};
+       }},
+      {"FactorBeyondAll", "balance.factor", [](json& d) { d["balance"]["factor"] = 1.2; }},
+      {"LimitOfAPartWhereThereIsNone", "limits[0]", [](json& d) { d["limits"][0]["part"] = "rod bolts"; }},
   };
   return cases;
 }

@@ -1,5 +1,7 @@
 // Every route of docs/api.md as a page uses it.
 
+#include <algorithm>
+
 #include <gmock/gmock.h>
 
 #include "build/findings.h"
@@ -204,7 +206,7 @@ TEST_F(Routes, TheExportIsABuildThatCanBeTakenInAgain) {
 TEST_F(Routes, TheStationsDescribeEveryReadingAndFinding) {
   const std::size_t known = fettle::stations::stations().size();
   const json stations = page.get("/api/stations").body["stations"];
-  ASSERT_EQ(stations.size(), known);
+  ASSERT_EQ(stations.size(), ::fettle::stations::stations().size());
   std::size_t findings = 0;
   for (const json& station : stations) {
     EXPECT_FALSE(station["how"].empty());
@@ -219,7 +221,9 @@ TEST_F(Routes, TheStationsDescribeEveryReadingAndFinding) {
   }
   EXPECT_EQ(findings, build::finding_kinds().size());
   // What is read comes last of what is needed, so that Enter takes the reading.
-  const json& point = stations[1]["readings"][0];
+  const auto cam =
+      std::find_if(stations.begin(), stations.end(), [](const json& one) { return one["id"] == "cam"; });
+  const json& point = (*cam)["readings"][0];
   EXPECT_EQ(point["kind"], "lobe_point");
   EXPECT_EQ(point["one_of"], json({"lift", "below_max"}));
   std::vector<std::string> keys;

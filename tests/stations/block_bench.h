@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <map>
 #include <numbers>
 #include <random>
@@ -17,8 +18,8 @@ inline constexpr double gram = 1e-3;
 inline constexpr double psi = 6894.757293168;
 inline constexpr double foot_pound = 1.3558179483314;
 
-inline build::Volume ccs(double value) {
-  return build::Volume::typed(value * cc, fmt::format("{:.4f} cc", value));
+inline quantity::Volume ccs(double value) {
+  return quantity::Volume::typed(value * cc, fmt::format("{:.4f} cc", value));
 }
 inline build::Mass grams(double value) {
   return build::Mass::typed(value * gram, fmt::format("{:.3f} g", value));
@@ -154,7 +155,7 @@ inline void expect_kept(const build::Build& build, const Correction& correction)
   const Report after = prove(accepted(build, correction), {.advise = false});
   for (const Effect& effect : correction.effects) {
     const double promised = effect.to.value.value();
-    EXPECT_NEAR(value_of(after, effect.to.id, effect.to.where), promised, 1e-9 * std::max(1.0, std::abs(promised)))
+    EXPECT_NEAR(value_of(after, effect.to.id, effect.to.where), promised, 1e-9 * std::abs(promised) + 1e-13)
         << effect.to.id;
   }
 }
@@ -182,6 +183,9 @@ inline build::Build renumbered(build::Build build, const std::vector<int>& to) {
 inline void expect_renumbered(const Report& before, const Report& after, const std::vector<int>& to) {
   ASSERT_EQ(before.findings.size(), after.findings.size());
   for (const Finding& one : before.findings) {
+    if (one.id.starts_with("cam.") && !one.value) {
+      continue;  // where no lobe was read, that of cylinder 1 is asked for
+    }
     Where where = one.where;
     if (where.cylinder) {
       where.cylinder = to.at(static_cast<std::size_t>(*where.cylinder - 1));

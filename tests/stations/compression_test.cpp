@@ -7,7 +7,7 @@ namespace {
 
 using build::ReadingKind;
 
-constexpr double cubic_inch = 16.387064;  // cc
+constexpr double cubic_inch = 16.387064;                              // cc
 constexpr double disc_of_4 = std::numbers::pi / 4 * 16 * cubic_inch;  // cc an inch
 constexpr double swept = disc_of_4 * 3.48;
 
@@ -34,7 +34,8 @@ TEST(CompressionStation, VolumesRatiosAndQuenchFollowFromWhatWasPoured) {
   EXPECT_NEAR(value_of(report, "compression.static_ratio", of(2)), 1 + swept / clearance(64.2), 1e-9);
   EXPECT_NEAR(value_of(report, "compression.quench", of(2)) / inch, 0.061, 1e-9);
   EXPECT_NEAR(value_of(report, "compression.chamber_spread") / cc, 0.3, 1e-6);
-  EXPECT_NEAR(value_of(report, "compression.ratio_spread"), swept / clearance(63.9) - swept / clearance(64.2), 1e-9);
+  EXPECT_NEAR(value_of(report, "compression.ratio_spread"), swept / clearance(63.9) - swept / clearance(64.2),
+              1e-9);
 }
 
 TEST(CompressionStation, TheRingLandCounts) {
@@ -42,7 +43,8 @@ TEST(CompressionStation, TheRingLandCounts) {
   build.crowns->land_diameter = inches(3.965);
   build.crowns->land_height = inches(0.25);
   const double crevice = std::numbers::pi / 4 * (16 - 3.965 * 3.965) * 0.25 * cubic_inch;
-  EXPECT_NEAR(value_of(prove(build), "compression.clearance_volume", of(1)) / cc, clearance(64.0) + crevice, 1e-6);
+  EXPECT_NEAR(value_of(prove(build), "compression.clearance_volume", of(1)) / cc, clearance(64.0) + crevice,
+              1e-6);
 }
 
 TEST(CompressionStation, ADishPouredOrFilledAtADepthIsTheSame) {
@@ -89,7 +91,8 @@ TEST(CompressionStation, RatioFromIntakeClosingTakesTheEffectiveStroke) {
   EXPECT_NE(effective.basis.find("0.006 in"), std::string::npos);
   EXPECT_NE(effective.basis.find("read on cylinder 1"), std::string::npos);
   // Another cylinder takes the lobe of the one that was read, and says so.
-  EXPECT_NE(finding(report, "compression.effective_ratio", of(3)).basis.find("cylinder 1"), std::string::npos);
+  EXPECT_NE(finding(report, "compression.effective_ratio", of(3)).basis.find("cylinder 1"),
+            std::string::npos);
 }
 
 TEST(CompressionStation, AClosingReadOffTheSeatIsCarriedOnByTheCard) {
@@ -105,7 +108,8 @@ TEST(CompressionStation, AClosingReadOffTheSeatIsCarriedOnByTheCard) {
   const double ratio = 1 + swept / clearance(64.0);
   EXPECT_NEAR(value_of(report, "compression.effective_ratio", of(1)),
               1 + depth_in(180 + 62) / 3.48 * (ratio - 1), 1e-6);
-  EXPECT_NE(finding(report, "compression.effective_ratio", of(1)).basis.find("carried on"), std::string::npos);
+  EXPECT_NE(finding(report, "compression.effective_ratio", of(1)).basis.find("carried on"),
+            std::string::npos);
   EXPECT_FALSE(mistake_ids(report).contains("compression.closing_off_seat"));
   // With no lobe read the card alone serves, and the basis says that it was not read.
   std::erase_if(build.readings, [](const auto& one) { return one.kind == ReadingKind::lobe_point; });
@@ -121,13 +125,14 @@ TEST(CompressionStation, CrankingPressureIsPolytropicFromTheClosing) {
   build.compression->exponent = 1.28;
   const Report report = prove(build);
   const double ratio = value_of(report, "compression.effective_ratio", of(1));
-  EXPECT_NEAR(value_of(report, "compression.cranking_pressure", of(1)), 95000 * (std::pow(ratio, 1.28) - 1), 1);
+  EXPECT_NEAR(value_of(report, "compression.cranking_pressure", of(1)), 95000 * (std::pow(ratio, 1.28) - 1),
+              1);
   // Altitude by ISO 2533: 84 556 Pa at 1500 m (from the standard's table, from memory; within 0.05 %).
   build.compression->barometer.reset();
   build.compression->altitude = build::Length::typed(1500, "1500 m");
-  EXPECT_NEAR(value_of(prove(build), "compression.cranking_pressure", of(1)) /
-                  (84556 * (std::pow(ratio, 1.28) - 1)),
-              1, 5e-4);
+  EXPECT_NEAR(
+      value_of(prove(build), "compression.cranking_pressure", of(1)) / (84556 * (std::pow(ratio, 1.28) - 1)),
+      1, 5e-4);
   build.compression->leak = quantity::Area::typed(5e-7, "0.5 mm2");
   EXPECT_LT(value_of(prove(build), "compression.cranking_pressure", of(1)),
             0.95 * value_of(report, "compression.cranking_pressure", of(1)));
@@ -149,8 +154,9 @@ TEST(CompressionStation, TheGaugeStandsBesideWhatWasReckoned) {
   EXPECT_NEAR(value_of(report, "compression.gauge_part"), 0.8, 1e-9);
 }
 
-// Sensitivities at 10.1 to 1 as computed for the design, bore 4 in, stroke 3.48, rod 5.70 in [computed]: gasket
-// +0.010 in -0.24; deck +0.005 in -0.12; chamber -1 cc +0.12; intake closing +1 degree: effective ratio -0.06.
+// Sensitivities at 10.1 to 1 as computed for the design, bore 4 in, stroke 3.48, rod 5.70 in [computed]:
+// gasket +0.010 in -0.24; deck +0.005 in -0.12; chamber -1 cc +0.12; intake closing +1 degree: effective
+// ratio -0.06.
 TEST(CompressionStation, SensitivitiesAtTenPointOne) {
   const double chamber = swept / 9.1 - clearance(0);
   const auto ratio_of = [&](double more_gasket, double more_deck, double more_chamber, double later,
@@ -215,9 +221,8 @@ TEST(CompressionChanges, MillingReachesTheWantedRatioAndMovesTheValves) {
   }
   // The amount is rounded to a thousandth of an inch in writing, and the change goes by what is written.
   EXPECT_NEAR(sum, 9.8, 0.01);
-  const auto moved = std::find_if(mill.effects.begin(), mill.effects.end(), [](const Effect& effect) {
-    return effect.from.id == "piston_valve.drop";
-  });
+  const auto moved = std::find_if(mill.effects.begin(), mill.effects.end(),
+                                  [](const Effect& effect) { return effect.from.id == "piston_valve.drop"; });
   ASSERT_NE(moved, mill.effects.end());
   EXPECT_LT(*moved->to.value, *moved->from.value);
   expect_kept(build, mill);
@@ -320,7 +325,7 @@ TEST(CompressionProperties, UnitsDoNotMatter) {
   for (auto& reading : other.readings) {
     if (reading.volume) {
       reading.volume =
-          build::Volume::typed(reading.volume->si(), fmt::format("{} L", reading.volume->si() * 1e3));
+          quantity::Volume::typed(reading.volume->si(), fmt::format("{} L", reading.volume->si() * 1e3));
     }
   }
   const Report one = prove(volumes_build());

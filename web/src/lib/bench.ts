@@ -3,18 +3,18 @@ import type { FieldDescription, ReadingDescription } from '../types/api.ts';
 import { shownFields, upFront, type Texts, type UnitOf } from './entry.ts';
 import { withUnit } from './quantity.ts';
 
-const typed: readonly FieldDescription['type'][] = ['wheel', 'angle', 'length', 'force', 'number', 'count'];
+const typed: readonly FieldDescription['type'][] = ['wheel', 'angle', 'length', 'force', 'number', 'count', 'volume', 'mass', 'pressure', 'torque'];
 const chosen: readonly FieldDescription['type'][] = ['choice', 'cylinder', 'tool', 'position'];
 
 /** Kinds of reading that are taken number by number; a sweep is not. */
 export const takenAtBench = (description: ReadingDescription): boolean =>
-  description.fields.filter((field) => upFront(description, field)).every(({ type }) => typed.includes(type) || chosen.includes(type));
+  description.fields.filter((field) => upFront(description, field)).every(({ type, key }) => typed.includes(type) || chosen.includes(type) || key === 'fastener');
 
 export const valueFields = (description: ReadingDescription, basis: string | undefined): FieldDescription[] =>
   shownFields(description, basis).filter((field) => upFront(description, field) && typed.includes(field.type));
 
 export const choiceFields = (description: ReadingDescription, basis: string | undefined): FieldDescription[] =>
-  shownFields(description, basis).filter((field) => upFront(description, field) && chosen.includes(field.type));
+  shownFields(description, basis).filter((field) => upFront(description, field) && (chosen.includes(field.type) || field.key === 'fastener'));
 
 /** The first value still to be read; the last one where nothing is missing. */
 export function askedFor(fields: readonly FieldDescription[], texts: Readonly<Texts>): FieldDescription | undefined {

@@ -29,13 +29,14 @@ export function startOf(field: FieldDescription, document: Build): string {
 }
 
 /** Lengths that say how things stood while reading: what was read is something else. */
-const standing: readonly string[] = ['shim', 'gasket', 'pushrod', 'stop_depth'];
-const alwaysRead: readonly FieldType[] = ['wheel', 'wheel_list', 'points', 'angle', 'force', 'number', 'measure_list'];
+const standing: readonly string[] = ['shim', 'gasket', 'pushrod', 'stop_depth', 'milled', 'cut', 'deepened'];
+const alwaysRead: readonly FieldType[] = ['wheel', 'wheel_list', 'points', 'angle', 'force', 'number', 'measure_list', 'volume', 'mass', 'pressure'];
 
 /** Fields that are read off an instrument each time; lengths only where nothing else is read at them. */
 export function readFields(fields: readonly FieldDescription[]): FieldDescription[] {
-  const places = fields.some((field) => field.required && alwaysRead.includes(field.type));
-  return fields.filter((field) => alwaysRead.includes(field.type) || (field.type === 'length' && !places && !standing.includes(field.key)));
+  const isRead = ({ type, key, required }: FieldDescription): boolean => (alwaysRead.includes(type) && !standing.includes(key)) || (type === 'torque' && required === true);
+  const places = fields.some((field) => field.required && isRead(field));
+  return fields.filter((field) => isRead(field) || (field.type === 'length' && !places && !standing.includes(field.key)));
 }
 
 /** The form after a reading was taken: values go, choices stay, the side of pairs turns over. */
@@ -64,7 +65,7 @@ export function saidOf(description: ReadingDescription, reading: Readonly<Record
 }
 
 /** The gauge that a length is usually read with, before others that fit (common practice, no source). */
-const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge' };
+const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge', deck_clearance: 'dial_indicator', bolt_length: 'dial_indicator', gasket_crush: 'micrometer', gasket_bore: 'caliper', piston_fill: 'depth_gauge' };
 
 function usualFirst(kind: string, tools: readonly ToolKind[]): ToolKind[] {
   const rank = (tool: string): number => (tool === usualGauge[kind] ? 0 : 1);
@@ -73,7 +74,8 @@ function usualFirst(kind: string, tools: readonly ToolKind[]): ToolKind[] {
 
 /** What the server leaves unsaid of the fields: a list repeats the load where one is read, else the length; which gauge is usual. */
 export function described(reading: ReadingDescription): ReadingDescription {
-  const of = reading.fields.some(({ type }) => type === 'force') ? 'force' : 'length';
+  const repeated = (['force', 'volume', 'mass', 'pressure', 'torque'] as const).find((one) => reading.fields.some(({ type, required }) => type === one && required));
+  const of = repeated ?? 'length';
   const example = reading.fields.find(({ type }) => type === of)?.example;
   const fields = reading.fields.map((field): FieldDescription => {
     if (field.type === 'measure_list') return { ...field, of, ...(example ? { example: `${example}, ${example}` } : {}) };
@@ -104,7 +106,7 @@ function valueOf(field: FieldDescription, text: string, unit: FieldUnit): Json |
   }
 }
 
-const usualExample = { length: '0.050 in', force: '118 lb' } as const;
+const usualExample = { length: '0.050 in', force: '118 lb', volume: '64.2 cc', mass: '562 g', pressure: '165 psi', torque: '45 ft lb' } as const;
 
 /** What is wrong with a field, to be said beside it; nothing when it can be sent. */
 export function problemOf(field: FieldDescription, text: string, cylinders: number, unit: FieldUnit = 'deg'): string | undefined {
@@ -119,6 +121,10 @@ export function problemOf(field: FieldDescription, text: string, cylinders: numb
       return number === undefined && parseQuantity(typed, 'angle') === undefined ? `is an angle: ${field.example ?? '3 deg'}` : undefined;
     case 'length':
     case 'force':
+    case 'volume':
+    case 'mass':
+    case 'pressure':
+    case 'torque':
       return number === undefined && !/[a-z"'#]/i.test(typed) ? `is a ${field.type}: ${field.example ?? usualExample[field.type]}` : undefined;
     case 'measure_list':
       return listOf(typed).every((one) => isBareNumber(one) || /\d.*[a-z"'#]/i.test(one)) ? undefined : `is a list: ${field.example ?? '1.701 in, 1.699 in'}`;
@@ -164,6 +170,7 @@ export const fieldValue = (field: FieldDescription, text: string, unit: FieldUni
 export function textOf(value: unknown): string {
   if (value === undefined || value === null) return '';
   if (Array.isArray(value)) {
+    if (value.some(Array.isArray) && (value as unknown[][]).flat().every((one) => typeof one === 'number')) return (value as number[][]).map((bank) => bank.join('-')).join(' / ');
     return value.every(Array.isArray) ? value.map((pair) => (pair as string[]).join('\t')).join('\n') : value.join(', ');
   }
   return String(value);
@@ -190,7 +197,7 @@ export function echoOf(field: FieldDescription, text: string, unit: FieldUnit): 
 
 /** Decimals of an echo. */
 const digitsOf: Partial<Record<Dimension, Readonly<Record<string, number>>>> = {
-  length: { mm: 3, in: 5 }, force: { lb: 1, N: 0 }, rate: { 'lb/in': 0, 'N/mm': 1 }, pressure: { psi: 0, kPa: 1, MPa: 1 }, mass: { g: 1, oz: 2 }, area: { mm2: 1, 'sq in': 4 },
+  length: { mm: 3, in: 5 }, force: { lb: 1, N: 0 }, rate: { 'lb/in': 0, 'N/mm': 1 }, pressure: { psi: 0, kPa: 1, MPa: 1 }, mass: { g: 1, oz: 2 }, area: { mm2: 1, 'sq in': 4 }, volume: { cc: 1, 'cu in': 3 }, torque: { 'ft lb': 1, 'in lb': 0, 'N m': 1 },
 };
 
 const trim = (value: number, decimals: number): string => String(Number(value.toFixed(decimals)));

@@ -2,7 +2,7 @@
 import type { FieldDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
 
-export function optionsOf(field: Pick<FieldDescription, 'type' | 'tools'>, document: Build): { value: string; title: string }[] | undefined {
+export function optionsOf(field: Pick<FieldDescription, 'type' | 'tools'> & { key?: string }, document: Build): { value: string; title: string }[] | undefined {
   switch (field.type) {
     case 'cylinder':
       return [...document.engine.firing_order].sort((a, b) => a - b).map((one) => ({ value: String(one), title: String(one) }));
@@ -12,6 +12,8 @@ export function optionsOf(field: Pick<FieldDescription, 'type' | 'tools'>, docum
         .map(([name]) => ({ value: name, title: name }));
     case 'position':
       return [{ value: '', title: 'as fitted now' }, ...(document.timing_set?.positions ?? []).map((one) => ({ value: one, title: one }))];
+    case 'text':
+      return field.key === 'fastener' ? Object.keys(document.fasteners ?? {}).map((name) => ({ value: name, title: name })) : undefined;
     default:
       return undefined;
   }

@@ -41,7 +41,7 @@ describe('the schema of the build', () => {
   const schema = JSON.parse(readFileSync(new URL('../../../docs/build.schema.json', import.meta.url), 'utf8')) as Node;
   const at = (path: string): Node | undefined => path.slice(1).split('/').reduce<Node | undefined>((node, token) => node?.properties?.[token], schema);
   const words = (list: readonly { value: string }[] | undefined): string[] => (list ?? []).map(({ value }) => value).sort();
-  const typeOf: Record<string, string[]> = { number: ['number', 'integer'], numbers: ['array'], angles: ['array'], lengths: ['array'], boolean: ['boolean'] };
+  const typeOf: Record<string, string[]> = { number: ['number', 'integer'], numbers: ['array'], banks: ['array'], angles: ['array'], lengths: ['array'], boolean: ['boolean'] };
 
   test.each(sections.flatMap((one) => one.fields).map((field) => [field.path, field] as const))('knows %s', (path, field) => {
     const node = at(path);

@@ -1,5 +1,6 @@
 /** What can be set about the parts, place by place. Paths are those of docs/format.md. */
 import type { FieldDescription, FieldType, Json } from '../types/api.ts';
+import { block } from './parts_block.ts';
 import { topEnd } from './parts_top_end.ts';
 import { parseOrder } from './layouts.ts';
 import { dimensionOf, parseNumber, withUnit, type FieldUnit } from './quantity.ts';
@@ -8,7 +9,7 @@ export interface PartField extends Omit<FieldDescription, 'key' | 'type'> {
   path: string;
   type: FieldType;
   /** How the text stands in the document, where it is not a quantity or a text. */
-  holds?: 'number' | 'numbers' | 'angles' | 'lengths' | 'boolean';
+  holds?: 'number' | 'numbers' | 'angles' | 'lengths' | 'boolean' | 'banks';
 }
 
 export interface Column {
@@ -76,6 +77,7 @@ export const sections: readonly PartSection[] = [
       { path: '/engine/firing_order', title: 'Firing order', type: 'text', required: true, holds: 'numbers', example: '1-8-4-3-6-5-7-2' },
       { path: '/engine/firing_intervals', title: 'Firing intervals', type: 'text', holds: 'angles', example: '315, 405', says: 'Only for an uneven engine; 720 deg in all.' },
       { path: '/engine/bank_angle', title: 'Bank angle', type: 'angle' },
+      { path: '/engine/banks', title: 'Banks, front to rear', type: 'text', holds: 'banks', example: '1-3-5-7 / 2-4-6-8', says: 'Cylinders of each bank; not needed in line.' },
       { path: '/engine/turning', title: 'Turns, seen from the wheel end', type: 'choice', choices: choices(['clockwise', 'Clockwise'], ['counterclockwise', 'Anticlockwise']) },
       { path: '/engine/practice', title: 'Usual limits for', type: 'choice', says: 'Common practice; holds where you typed no limit of your own.', choices: choices(['street_pushrod', 'Street pushrod'], ['performance_pushrod', 'Performance pushrod'], ['twin_cam', 'Twin cam'], ['vintage_solid', 'Vintage, solid']) },
     ],
@@ -115,6 +117,7 @@ export const sections: readonly PartSection[] = [
     ],
   },
   ...topEnd,
+  ...block,
 ];
 
 /** What a part holds at least when its first field is set. */
@@ -128,12 +131,14 @@ export const toolKinds = choices(
   ['degree_wheel', 'Degree wheel'], ['angle_encoder', 'Angle encoder'], ['dial_indicator', 'Dial indicator'], ['digital_indicator', 'Digital indicator'],
   ['micrometer', 'Micrometer'], ['height_micrometer', 'Height micrometer'], ['caliper', 'Caliper'], ['depth_gauge', 'Depth gauge'], ['feeler_gauge', 'Feeler gauge'],
   ['scale_rule', 'Steel rule'], ['load_tester', 'Load tester'],
+  ['burette', 'Burette'], ['weighing_scale', 'Scale for parts'], ['torque_wrench', 'Torque wrench'], ['pressure_gauge', 'Pressure gauge'],
 );
 
-/** What a tool measures: angles by a wheel, forces by a load tester, else lengths. */
-const measures = (kind: string): 'angle' | 'force' | 'length' => (kind === 'degree_wheel' || kind === 'angle_encoder' ? 'angle' : kind === 'load_tester' ? 'force' : 'length');
-const finest = { angle: '0.5 deg', force: '1 lb', length: '0.0005 in' } as const;
-const widest = { angle: '360 deg', force: '300 lb', length: '1 in' } as const;
+/** What a tool measures where it is not a length. */
+const measured = { degree_wheel: 'angle', angle_encoder: 'angle', load_tester: 'force', burette: 'volume', weighing_scale: 'mass', torque_wrench: 'torque', pressure_gauge: 'pressure' } as const;
+const measures = (kind: string): (typeof measured)[keyof typeof measured] | 'length' => (Object.hasOwn(measured, kind) ? measured[kind as keyof typeof measured] : 'length');
+const finest = { angle: '0.5 deg', force: '1 lb', length: '0.0005 in', volume: '0.2 cc', mass: '0.5 g', torque: '1 ft lb', pressure: '2 psi' } as const;
+const widest = { angle: '360 deg', force: '300 lb', length: '1 in', volume: '100 cc', mass: '2000 g', torque: '100 ft lb', pressure: '300 psi' } as const;
 
 /** The figures of a tool, in what it measures. */
 export function toolFields(kind: string): PartField[] {
@@ -154,6 +159,7 @@ export const limitColumns = (findings: { id: string; title: string }[]): Column[
   { key: 'cylinder', title: 'Cylinder', type: 'count', holds: 'number' },
   { key: 'valve', title: 'Valve', type: 'choice', choices: choices(['intake', 'Intake'], ['exhaust', 'Exhaust']) },
   { key: 'at', title: 'Check lift', type: 'length', example: '0.050 in' },
+  { key: 'part', title: 'Fasteners or part', type: 'text', example: 'rod bolts' },
   { key: 'min', title: 'Least', type: 'text', example: '106 deg' },
   { key: 'max', title: 'Most', type: 'text', example: '110 deg' },
   { key: 'source', title: 'From', type: 'text', example: 'maker\u2019s sheet' },
@@ -174,6 +180,8 @@ export function partValue(field: { type: FieldType; holds?: string | undefined }
       return typed.split(/\s*[;\n]\s*|\s*,\s+/).filter((one) => one !== '').map((one) => withUnit(one, unit));
     case 'boolean':
       return typed === 'true';
+    case 'banks':
+      return typed.split('/').map(parseOrder).filter((bank) => bank.length > 0);
     default:
       return dimensionOf(field) ? withUnit(typed, unit) : typed;
   }

@@ -2,7 +2,7 @@
  * Quantities as people type them, on the page's side: enough to show, to echo and to add a remembered unit.
  * The server has the last word on what a text means; what is not understood here is sent as it was typed.
  */
-export type Dimension = 'length' | 'angle' | 'force' | 'rate' | 'pressure' | 'speed' | 'mass' | 'area' | 'ratio';
+export type Dimension = 'length' | 'angle' | 'force' | 'rate' | 'pressure' | 'speed' | 'mass' | 'area' | 'ratio' | 'volume' | 'torque';
 
 /** A person's choice between the two systems, named by its length. */
 export type LengthUnit = 'in' | 'mm';
@@ -40,6 +40,13 @@ export const units = {
   oz: { dimension: 'mass', factor: 0.45359237 / 16, spellings: ['oz', 'ounce', 'ounces'] },
   mm2: { dimension: 'area', factor: 1e-6, spellings: ['mm2', 'sq mm'] },
   'sq in': { dimension: 'area', factor: inch * inch, spellings: ['sq in', 'in2'] },
+  cc: { dimension: 'volume', factor: 1e-6, spellings: ['cc', 'cm3', 'ml'] },
+  'cu in': { dimension: 'volume', factor: inch ** 3, spellings: ['cu in', 'in3', 'ci'] },
+  'ft lb': { dimension: 'torque', factor: 12 * inch * poundForce, spellings: ['ft lb', 'ft lbs', 'lb ft', 'ft lbf'] },
+  'in lb': { dimension: 'torque', factor: inch * poundForce, spellings: ['in lb', 'in lbs', 'lb in', 'in lbf'] },
+  'N m': { dimension: 'torque', factor: 1, spellings: ['n m', 'nm'] },
+  hPa: { dimension: 'pressure', factor: 100, spellings: ['hpa', 'mbar'] },
+  bar: { dimension: 'pressure', factor: 1e5, spellings: ['bar'] },
   ':1': { dimension: 'ratio', factor: 1, spellings: [':1', 'to 1'] },
 } as const satisfies Record<string, UnitFact>;
 
@@ -53,17 +60,17 @@ export const wheelUnits: readonly FieldUnit[] = ['deg', 'BTDC', 'ATDC', 'BBDC', 
 export const isUnit = (unit: string): unit is UnitName => Object.hasOwn(units, unit);
 
 export const unitsOf: Record<Dimension, readonly UnitName[]> = {
-  length: ['in', 'thou', 'mm'], angle: ['deg'], force: ['lb', 'N'], rate: ['lb/in', 'N/mm'], pressure: ['psi', 'kPa', 'MPa'],
-  speed: ['rpm'], mass: ['g', 'oz'], area: ['sq in', 'mm2'], ratio: [':1'],
+  length: ['in', 'thou', 'mm'], angle: ['deg'], force: ['lb', 'N'], rate: ['lb/in', 'N/mm'], pressure: ['psi', 'kPa', 'bar', 'hPa', 'MPa'],
+  speed: ['rpm'], mass: ['g', 'oz'], area: ['sq in', 'mm2'], ratio: [':1'], volume: ['cc', 'cu in'], torque: ['ft lb', 'in lb', 'N m'],
 };
 
 /** The unit of each dimension in the person's system. */
 const usual: Record<LengthUnit, Record<Dimension, UnitName>> = {
-  in: { length: 'in', angle: 'deg', force: 'lb', rate: 'lb/in', pressure: 'psi', speed: 'rpm', mass: 'g', area: 'sq in', ratio: ':1' },
-  mm: { length: 'mm', angle: 'deg', force: 'N', rate: 'N/mm', pressure: 'MPa', speed: 'rpm', mass: 'g', area: 'mm2', ratio: ':1' },
+  in: { length: 'in', angle: 'deg', force: 'lb', rate: 'lb/in', pressure: 'psi', speed: 'rpm', mass: 'g', area: 'sq in', ratio: ':1', volume: 'cc', torque: 'ft lb' },
+  mm: { length: 'mm', angle: 'deg', force: 'N', rate: 'N/mm', pressure: 'MPa', speed: 'rpm', mass: 'g', area: 'mm2', ratio: ':1', volume: 'cc', torque: 'N m' },
 };
 
-const ofSi: Readonly<Record<string, Dimension>> = { m: 'length', rad: 'angle', N: 'force', 'N/m': 'rate', Pa: 'pressure', 'rad/s': 'speed', kg: 'mass', m2: 'area', '1': 'ratio' };
+const ofSi: Readonly<Record<string, Dimension>> = { m: 'length', rad: 'angle', N: 'force', 'N/m': 'rate', Pa: 'pressure', 'rad/s': 'speed', kg: 'mass', m2: 'area', '1': 'ratio', m3: 'volume', 'N m': 'torque' };
 
 /** What a finding's SI unit measures. */
 export const dimensionOfSi = (unit: string): Dimension | undefined => ofSi[unit];
@@ -82,7 +89,7 @@ export function otherUnit(unit: UnitName, si: number): UnitName | undefined {
   return other === unit || metric(other) === metric(unit) ? undefined : other;
 }
 
-const metric = (unit: UnitName): boolean => ['mm', 'cm', 'um', 'N', 'N/mm', 'kPa', 'MPa', 'mm2', 'g'].includes(unit);
+const metric = (unit: UnitName): boolean => ['mm', 'cm', 'um', 'N', 'N/mm', 'kPa', 'MPa', 'mm2', 'g', 'cc', 'N m', 'hPa', 'bar'].includes(unit);
 
 /** Of a field, what its digits measure: `of` says it of lists that hold now lengths, now forces. */
 interface Measured { type: string; of?: Dimension | undefined }

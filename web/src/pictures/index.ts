@@ -2,12 +2,15 @@
 import type { Component } from 'svelte';
 import type { EngineState, FindingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
+import BalancePicture from './BalancePicture.svelte';
 import CamPictures from './CamPictures.svelte';
 import ClearancePictures from './ClearancePictures.svelte';
 import LashPictures from './LashPictures.svelte';
+import DeckPictures from './DeckPictures.svelte';
 import RockerPictures from './RockerPictures.svelte';
 import SpringPictures from './SpringPictures.svelte';
 import TdcPicture from './TdcPicture.svelte';
+import VolumePicture from './VolumePicture.svelte';
 
 export interface PictureProps {
   engine: EngineState;
@@ -17,4 +20,5 @@ export interface PictureProps {
 
 export const pictures: Readonly<Record<string, Component<PictureProps>>> = {
   tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: LashPictures,
+  compression: VolumePicture, deck: DeckPictures, balance: BalancePicture,
 };

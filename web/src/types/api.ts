@@ -29,6 +29,9 @@ export interface Where {
   cylinder?: number;
   valve?: Valve;
   at?: number;
+  /** A set of fasteners, a kind of part weighed, or a bank. */
+  part?: string;
+  number?: number;
 }
 
 export interface Share {
@@ -268,13 +271,69 @@ export interface SettingCard {
   basis: Partial<Record<Valve, string>>;
 }
 
+/** Volumes above one piston at TDC, m3; a dome is negative. */
+export interface RoomAbove {
+  cylinder: number;
+  parts: { id: string; title: string; volume: number }[];
+  clearance: number;
+  ratio: number;
+}
+
+export interface CompressionPicture {
+  cylinders: RoomAbove[];
+  swept?: number;
+}
+
+export interface DeckedPiston {
+  cylinder: number;
+  /** Below the deck over the pin, m; null where it was not read. */
+  below: number | null;
+  front: number | null;
+  rear: number | null;
+  inboard: number | null;
+  outboard: number | null;
+}
+
+export interface DeckPicture {
+  /** Pistons from front to rear; the line at the first and the last of them. */
+  banks: { pistons: DeckedPiston[]; line: [number, number] | null }[];
+  computed: number | null;
+}
+
+export interface BoltPicture {
+  sets: { set: string; bolts: { number: number; stretch: number | null; preload: number | null; proof_part: number | null }[] }[];
+}
+
+/** Real and imaginary part: across and along the bore of the first bank. */
+export type Phasor = [number, number];
+
+export interface BalancePicture {
+  /** rad/s; null where nothing can be told. */
+  speed: number | null;
+  basis?: string;
+  orders: { order: number; forward: Phasor; backward: Phasor; moment_forward: Phasor | null; moment_backward: Phasor | null }[];
+}
+
+export interface StartStep {
+  id: string;
+  says: string;
+  why: string;
+  caution: boolean;
+  open: string[];
+}
+
 export interface Report {
   findings: Finding[];
   mistakes: Mistake[];
   corrections: Correction[];
   next_reading?: NextReading | null;
   assumptions?: string[];
+  first_start?: StartStep[];
   pictures?: {
+    compression?: CompressionPicture | null;
+    deck?: DeckPicture | null;
+    fastener?: BoltPicture | null;
+    balance?: BalancePicture | null;
     tdc?: TdcPicture | null;
     cam?: CamPicture | null;
     spring?: SpringPicture | null;
@@ -363,7 +422,9 @@ export type FieldType =
   | 'speed'
   | 'mass'
   | 'area'
-  | 'ratio';
+  | 'ratio'
+  | 'volume'
+  | 'torque';
 
 export interface FieldDescription {
   key: string;
