@@ -16,6 +16,7 @@ struct FindingKind {
   bool per_lift;
   std::string_view title;       ///< as the trade calls it, short
   std::string_view definition;  ///< how it is counted
+  bool per_main = false;        ///< one for each main bearing
 };
 
 /// All findings, station by station in the order of the work (docs/findings.md).

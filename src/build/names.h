@@ -35,6 +35,9 @@ std::span<const Named<Valve>> names(Valve);
 std::span<const Named<Side>> names(Side);
 std::span<const Named<MeasuredAt>> names(MeasuredAt);
 std::span<const Named<ReadingKind>> names(ReadingKind);
+std::span<const Named<Ring>> names(Ring);
+std::span<const Named<ShellHalf>> names(ShellHalf);
+std::span<const Named<WallMaterial>> names(WallMaterial);
 
 /// The document's word for a value.
 template <class E>

@@ -11,6 +11,7 @@
 #include "build/layout.h"
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
+#include "build/validate_short_block.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 #include "quantity/valve_event.h"
@@ -256,9 +257,10 @@ void check_limits(const Build& build, Problems& problems) {
                           "min not above max", ""});
     }
     const bool misplaced = (limit.cylinder && !kind->per_cylinder) || (limit.valve && !kind->per_valve) ||
-                           (limit.at && !kind->per_lift);
+                           (limit.at && !kind->per_lift) || (limit.main && !kind->per_main);
     if (misplaced) {
-      problems.push_back({place, fmt::format("a cylinder, valve or check lift for {}", kind->id),
+      problems.push_back({place,
+                          fmt::format("a cylinder, main bearing, valve or check lift for {}", kind->id),
                           "only for findings that have one (docs/findings.md)", ""});
     }
   }
@@ -280,6 +282,8 @@ Problems validate(const Build& build) {
   check_cam(build, problems);
   check_rockers(build, problems);
   check_tools(build, problems);
+  check_set_on(build, problems);
+  check_short_block(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);
   return problems;

@@ -11,6 +11,7 @@
 #include "build/layout.h"
 #include "build/names.h"
 #include "build/reading_rules.h"
+#include "build/validate_short_block.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 
@@ -230,6 +231,7 @@ void check_reading(const Build& build, const Reading& reading, int cylinders, co
   check_tool(build, reading.gauge, Dimension::length, place + ".gauge", problems);
   check_tool(build, reading.tester, Dimension::force, place + ".tester", problems);
   check_basis(build, reading, place, problems);
+  check_short_block_reading(build, reading, place, problems);
   const bool offered =
       !reading.position || (build.timing_set && offers(*build.timing_set, *reading.position));
   if (!offered) {

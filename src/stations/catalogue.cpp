@@ -89,8 +89,8 @@ Station cam_timing() {
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{true_tdc(),     cam_timing(),        springs_text(),
-                                        rockers_text(), piston_valve_text(), lash_text()};
+  static const std::vector<Station> all{bores_text(),   bottom_end_text(), true_tdc(),          cam_timing(),
+                                        springs_text(), rockers_text(),    piston_valve_text(), lash_text()};
   return all;
 }
 
@@ -124,6 +124,8 @@ std::string_view word(FieldType type) {
       return "number";
     case FieldType::measure_list:
       return "measure_list";
+    case FieldType::temperature:
+      return "temperature";
   }
   throw std::invalid_argument("word: no such type of field");
 }

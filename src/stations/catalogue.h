@@ -26,7 +26,8 @@ enum class FieldType {
   points,
   force,
   number,
-  measure_list
+  measure_list,
+  temperature
 };
 
 std::string_view word(FieldType type);

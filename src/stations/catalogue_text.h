@@ -14,4 +14,7 @@ Station rockers_text();
 Station piston_valve_text();
 Station lash_text();
 
+Station bores_text();
+Station bottom_end_text();
+
 }  // namespace fettle::stations

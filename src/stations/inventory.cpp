@@ -76,6 +76,26 @@ const std::vector<int>& Inventory::at(ReadingKind kind, const LobeKey& key) cons
   return found == of_kind->second.end() ? none : found->second;
 }
 
+const std::vector<int>& Inventory::at_spot(ReadingKind kind, const Spot& spot) const {
+  static const std::vector<int> none;
+  const auto of_kind = at_spots.find(kind);
+  if (of_kind == at_spots.end()) {
+    return none;
+  }
+  const auto found = of_kind->second.find(spot);
+  return found == of_kind->second.end() ? none : found->second;
+}
+
+Spot spot_of(const Reading& reading) {
+  if (reading.main) {
+    return {SpotKind::main, *reading.main};
+  }
+  if (reading.piston) {
+    return {SpotKind::piston, *reading.piston};
+  }
+  return reading.cylinder ? Spot{SpotKind::cylinder, *reading.cylinder} : Spot{};
+}
+
 int pass_of(const Reading& reading) {
   return reading.pass.value_or(1);
 }
@@ -105,6 +125,19 @@ Inventory take_inventory(const build::Build& build) {
       case ReadingKind::lobe_sweep:
         add_to_lobe(lobes_for(inventory, build, reading)[{*reading.cylinder, *reading.valve}], reading,
                     place);
+        break;
+      case ReadingKind::journal_diameter:
+      case ReadingKind::housing_bore:
+      case ReadingKind::bearing_bore:
+      case ReadingKind::shell_wall:
+      case ReadingKind::film_strip:
+      case ReadingKind::end_play:
+      case ReadingKind::rod_side:
+      case ReadingKind::bore_diameter:
+      case ReadingKind::piston_diameter:
+      case ReadingKind::ring_gap:
+      case ReadingKind::ring_side:
+        inventory.at_spots[reading.kind][spot_of(reading)].push_back(place);
         break;
       default:
         inventory.at_valves[reading.kind][{*reading.cylinder, *reading.valve}].push_back(place);

@@ -85,12 +85,12 @@ std::optional<LimitInForce> common_practice(const Build& build, const std::strin
 
 bool applies(const build::Limit& limit, const std::string& id, const Where& where) {
   return limit.finding == id && (!limit.cylinder || limit.cylinder == where.cylinder) &&
-         (!limit.valve || limit.valve == where.valve) &&
+         (!limit.valve || limit.valve == where.valve) && (!limit.main || limit.main == where.main) &&
          (!limit.at || (where.at && std::abs(limit.at->si() - *where.at) < same_lift));
 }
 
 int particulars(const build::Limit& limit) {
-  return (limit.cylinder ? 1 : 0) + (limit.valve ? 1 : 0) + (limit.at ? 1 : 0);
+  return (limit.cylinder ? 1 : 0) + (limit.valve ? 1 : 0) + (limit.at ? 1 : 0) + (limit.main ? 1 : 0);
 }
 
 const build::LobeCard* card_of(const Build& build, Valve valve) {
@@ -112,7 +112,10 @@ std::optional<LimitInForce> limit_for(const Build& build, const std::string& id,
   }
   if (best == nullptr) {
     auto practice = common_practice(build, id);
-    return practice ? practice : top_end_practice(build, id, where);
+    if (!practice) {
+      practice = top_end_practice(build, id, where);
+    }
+    return practice ? practice : short_block_practice(build, id);
   }
   LimitInForce typed{std::nullopt, std::nullopt, best->source.value_or("typed by the builder")};
   if (best->min) {

@@ -23,7 +23,11 @@ std::array<double, 2> Observed::biases(const Sources::ToolInUse& tool) const {
 
 double Observed::without_bias(const Sources::ToolInUse& tool, double reading) const {
   const auto values = biases(tool);
-  return metrology::without_bias(tool.tool, reading, std::span(values).first(tool.biases));
+  double corrected = metrology::without_bias(tool.tool, reading, std::span(values).first(tool.biases));
+  if (tool.setting) {
+    corrected -= value(*tool.setting);
+  }
+  return tool.set_on != nullptr ? without_bias(*tool.set_on, corrected) : corrected;
 }
 
 double Observed::without_wheel_error(int place, double wheel) const {
@@ -61,6 +65,9 @@ double Observed::amount(int place, Amount amount) const {
   const auto input = sources_.amount_input(place, amount);
   if (!input) {
     throw std::invalid_argument("Observed::amount: this reading has no such quantity");
+  }
+  if (amount == Amount::temperature) {
+    return reading(place).temperature->si() + value(*input);  // the input is what it was missed by
   }
   if (amount == Amount::turns) {
     return value(*input);

@@ -13,4 +13,7 @@ namespace fettle::stations {
 std::optional<LimitInForce> top_end_practice(const build::Build& build, const std::string& id,
                                              const Where& where);
 
+/// The same for bearings and bores.
+std::optional<LimitInForce> short_block_practice(const build::Build& build, const std::string& id);
+
 }  // namespace fettle::stations

@@ -193,7 +193,7 @@ Report prove(const Sources& sources, const ProveOptions& options) {
 
 const Finding* find(const Report& report, std::string_view id, const Where& where) {
   const auto same_place = [&](const Where& other) {
-    return other.cylinder == where.cylinder && other.valve == where.valve &&
+    return other.cylinder == where.cylinder && other.valve == where.valve && other.main == where.main &&
            other.at.has_value() == where.at.has_value() && (!where.at || same_lift(*other.at, *where.at));
   };
   for (const Finding& finding : report.findings) {

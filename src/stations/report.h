@@ -19,7 +19,8 @@ namespace fettle::stations {
 struct Where {
   std::optional<int> cylinder;
   std::optional<build::Valve> valve;
-  std::optional<double> at;  ///< check lift, m
+  std::optional<double> at;                ///< check lift, m
+  std::optional<int> main = std::nullopt;  ///< main bearing, counted from the front
 
   auto operator<=>(const Where&) const = default;
 };

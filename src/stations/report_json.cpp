@@ -75,6 +75,10 @@ class ReportWriter {
     if (where.at) {
       member("at", *where.at);
     }
+    if (where.main) {
+      key("main");
+      w_.Int(*where.main);
+    }
     w_.EndObject();
   }
 
@@ -250,6 +254,9 @@ ordered_json where_json(const Where& where) {
   }
   if (where.at) {
     json["at"] = *where.at;
+  }
+  if (where.main) {
+    json["main"] = *where.main;
   }
   return json;
 }

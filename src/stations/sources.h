@@ -25,7 +25,7 @@
 namespace fettle::stations {
 
 /// The quantities of readings that are taken without a wheel.
-enum class Amount { height, load, gap, offset, width, depth, turns };
+enum class Amount { height, load, gap, offset, width, depth, turns, diameter, wall, temperature };
 
 /// Which reading, or which property of which tool, an input stands for.
 struct Origin {
@@ -80,6 +80,10 @@ class Sources {
     std::size_t first_bias = 0;
     std::size_t biases = 0;
     bool stated = true;  ///< false: no tool was named, and figures of common practice stand in
+    /// What it was set to size on: that tool's errors are in its readings too, and so is how well the one
+    /// setting came off.
+    const ToolInUse* set_on = nullptr;
+    std::optional<std::size_t> setting = std::nullopt;
   };
   const ToolInUse& wheel_of(int reading) const;
   /// What measured the lengths, or the load, of a reading taken without a wheel.
@@ -113,6 +117,7 @@ class Sources {
                       const std::string& error);
   void add_tools();
   void add_gauges();
+  void set_tools_on_others();
   void add_amounts(int place);
   void add_slopes();
   /// How far the crank turns while the indicator shows no change at the top of a lobe.
@@ -132,6 +137,7 @@ class Sources {
   std::vector<double> estimates_;
   Places wheel_inputs_, lift_inputs_, slack_inputs_;
   std::map<std::pair<int, Amount>, std::size_t> amount_inputs_;
+  std::map<Spot, std::size_t> part_temperatures_;
   std::map<int, FittedSweep> sweeps_;
   std::map<int, FittedTdc> tdc_sweeps_;
   Places sweep_slacks_;

@@ -2,6 +2,8 @@
 
 #include <array>
 
+#include "stations/bore.h"
+#include "stations/bottom_end.h"
 #include "stations/cam_timing.h"
 #include "stations/lash.h"
 #include "stations/mistakes.h"
@@ -20,6 +22,9 @@ std::vector<Mistake> of_tdc(const Sources& sources, const Report& report,
 }
 
 constexpr std::array all{
+    StationWork{"bore", bore_station, bore_missing, bore_mistakes, bore_changes, bore_picture},
+    StationWork{"bottom_end", bottom_end_station, bottom_end_missing, bottom_end_mistakes, bottom_end_changes,
+                bottom_end_picture},
     StationWork{"tdc", true_tdc_station, true_tdc_missing, of_tdc, nullptr, tdc_picture},
     StationWork{"cam", cam_timing_station, cam_timing_missing, cam_mistakes, cam_changes, cam_picture},
     StationWork{"spring", spring_station, spring_missing, spring_mistakes, spring_changes, spring_picture},

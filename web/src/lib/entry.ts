@@ -28,14 +28,14 @@ export function startOf(field: FieldDescription, document: Build): string {
   return found?.[0] ?? '';
 }
 
-/** Lengths that say how things stood while reading: what was read is something else. */
-const standing: readonly string[] = ['shim', 'gasket', 'pushrod', 'stop_depth'];
+/** Lengths, and one direction, that say where and how things stood while reading: what was read is something else. */
+const standing: readonly string[] = ['shim', 'gasket', 'pushrod', 'stop_depth', 'along', 'around', 'shells', 'honed'];
 const alwaysRead: readonly FieldType[] = ['wheel', 'wheel_list', 'points', 'angle', 'force', 'number', 'measure_list'];
 
 /** Fields that are read off an instrument each time; lengths only where nothing else is read at them. */
 export function readFields(fields: readonly FieldDescription[]): FieldDescription[] {
   const places = fields.some((field) => field.required && alwaysRead.includes(field.type));
-  return fields.filter((field) => alwaysRead.includes(field.type) || (field.type === 'length' && !places && !standing.includes(field.key)));
+  return fields.filter((field) => !standing.includes(field.key) && (alwaysRead.includes(field.type) || (field.type === 'length' && !places)));
 }
 
 /** The form after a reading was taken: values go, choices stay, the side of pairs turns over. */
@@ -64,7 +64,9 @@ export function saidOf(description: ReadingDescription, reading: Readonly<Record
 }
 
 /** The gauge that a length is usually read with, before others that fit (common practice, no source). */
-const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge' };
+const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge',
+  journal_diameter: 'micrometer', piston_diameter: 'micrometer', shell_wall: 'micrometer', housing_bore: 'bore_gauge', bearing_bore: 'bore_gauge', bore_diameter: 'bore_gauge',
+  end_play: 'dial_indicator', rod_side: 'feeler_gauge', ring_gap: 'feeler_gauge', ring_side: 'feeler_gauge' };
 
 function usualFirst(kind: string, tools: readonly ToolKind[]): ToolKind[] {
   const rank = (tool: string): number => (tool === usualGauge[kind] ? 0 : 1);

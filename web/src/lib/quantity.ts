@@ -2,7 +2,7 @@
  * Quantities as people type them, on the page's side: enough to show, to echo and to add a remembered unit.
  * The server has the last word on what a text means; what is not understood here is sent as it was typed.
  */
-export type Dimension = 'length' | 'angle' | 'force' | 'rate' | 'pressure' | 'speed' | 'mass' | 'area' | 'ratio';
+export type Dimension = 'length' | 'angle' | 'force' | 'rate' | 'pressure' | 'speed' | 'mass' | 'area' | 'ratio' | 'viscosity' | 'volume';
 
 /** A person's choice between the two systems, named by its length. */
 export type LengthUnit = 'in' | 'mm';
@@ -41,6 +41,9 @@ export const units = {
   mm2: { dimension: 'area', factor: 1e-6, spellings: ['mm2', 'sq mm'] },
   'sq in': { dimension: 'area', factor: inch * inch, spellings: ['sq in', 'in2'] },
   ':1': { dimension: 'ratio', factor: 1, spellings: [':1', 'to 1'] },
+  'mPa s': { dimension: 'viscosity', factor: 0.001, spellings: ['mpa s', 'mpas', 'cp'] },
+  cc: { dimension: 'volume', factor: 1e-6, spellings: ['cc', 'cm3', 'ml'] },
+  'cu in': { dimension: 'volume', factor: inch ** 3, spellings: ['cu in', 'in3', 'ci'] },
 } as const satisfies Record<string, UnitFact>;
 
 export type UnitName = keyof typeof units;
@@ -54,16 +57,16 @@ export const isUnit = (unit: string): unit is UnitName => Object.hasOwn(units, u
 
 export const unitsOf: Record<Dimension, readonly UnitName[]> = {
   length: ['in', 'thou', 'mm'], angle: ['deg'], force: ['lb', 'N'], rate: ['lb/in', 'N/mm'], pressure: ['psi', 'kPa', 'MPa'],
-  speed: ['rpm'], mass: ['g', 'oz'], area: ['sq in', 'mm2'], ratio: [':1'],
+  speed: ['rpm'], mass: ['g', 'oz'], area: ['sq in', 'mm2'], ratio: [':1'], viscosity: ['mPa s'], volume: ['cc', 'cu in'],
 };
 
 /** The unit of each dimension in the person's system. */
 const usual: Record<LengthUnit, Record<Dimension, UnitName>> = {
-  in: { length: 'in', angle: 'deg', force: 'lb', rate: 'lb/in', pressure: 'psi', speed: 'rpm', mass: 'g', area: 'sq in', ratio: ':1' },
-  mm: { length: 'mm', angle: 'deg', force: 'N', rate: 'N/mm', pressure: 'MPa', speed: 'rpm', mass: 'g', area: 'mm2', ratio: ':1' },
+  in: { length: 'in', angle: 'deg', force: 'lb', rate: 'lb/in', pressure: 'psi', speed: 'rpm', mass: 'g', area: 'sq in', ratio: ':1', viscosity: 'mPa s', volume: 'cu in' },
+  mm: { length: 'mm', angle: 'deg', force: 'N', rate: 'N/mm', pressure: 'MPa', speed: 'rpm', mass: 'g', area: 'mm2', ratio: ':1', viscosity: 'mPa s', volume: 'cc' },
 };
 
-const ofSi: Readonly<Record<string, Dimension>> = { m: 'length', rad: 'angle', N: 'force', 'N/m': 'rate', Pa: 'pressure', 'rad/s': 'speed', kg: 'mass', m2: 'area', '1': 'ratio' };
+const ofSi: Readonly<Record<string, Dimension>> = { m: 'length', rad: 'angle', N: 'force', 'N/m': 'rate', Pa: 'pressure', 'rad/s': 'speed', kg: 'mass', m2: 'area', '1': 'ratio', 'Pa s': 'viscosity', m3: 'volume' };
 
 /** What a finding's SI unit measures. */
 export const dimensionOfSi = (unit: string): Dimension | undefined => ofSi[unit];
@@ -82,7 +85,7 @@ export function otherUnit(unit: UnitName, si: number): UnitName | undefined {
   return other === unit || metric(other) === metric(unit) ? undefined : other;
 }
 
-const metric = (unit: UnitName): boolean => ['mm', 'cm', 'um', 'N', 'N/mm', 'kPa', 'MPa', 'mm2', 'g'].includes(unit);
+const metric = (unit: UnitName): boolean => ['mm', 'cm', 'um', 'N', 'N/mm', 'kPa', 'MPa', 'mm2', 'g', 'cc'].includes(unit);
 
 /** Of a field, what its digits measure: `of` says it of lists that hold now lengths, now forces. */
 interface Measured { type: string; of?: Dimension | undefined }

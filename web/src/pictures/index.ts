@@ -2,6 +2,8 @@
 import type { Component } from 'svelte';
 import type { EngineState, FindingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
+import BearingPictures from './BearingPictures.svelte';
+import BorePictures from './BorePictures.svelte';
 import CamPictures from './CamPictures.svelte';
 import ClearancePictures from './ClearancePictures.svelte';
 import RockerPictures from './RockerPictures.svelte';
@@ -17,4 +19,5 @@ export interface PictureProps {
 
 export const pictures: Readonly<Record<string, Component<PictureProps>>> = {
   tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: SettingCard,
+  bore: BorePictures, bottom_end: BearingPictures,
 };

@@ -29,6 +29,8 @@ export interface Where {
   cylinder?: number;
   valve?: Valve;
   at?: number;
+  /** Main bearing, counted from the front. */
+  main?: number;
 }
 
 export interface Share {
@@ -246,6 +248,45 @@ export interface SettingCard {
   basis: Partial<Record<Valve, string>>;
 }
 
+interface Band { min: number | null; max: number | null }
+
+export interface BorePoint {
+  /** Depth below the deck; null where it was not said. */
+  along: number | null;
+  /** Direction, 0 square to the pin; null where it was not said. */
+  around: number | null;
+  diameter: number;
+}
+
+export interface BoreMap {
+  cylinder: number;
+  points: BorePoint[];
+  piston: number | null;
+  piston_mark: number;
+  limit: Band | null;
+}
+
+export interface BorePicture {
+  bores: BoreMap[];
+}
+
+export interface BearingClearance {
+  number: number;
+  clearance: number;
+  expanded: number;
+  direct: number | null;
+  crossed: number | null;
+  strip: number | null;
+  /** Sizes of the halves, upper and lower. */
+  shells: [number, number];
+  limit: Band | null;
+}
+
+export interface BearingPicture {
+  mains: BearingClearance[];
+  rods: BearingClearance[];
+}
+
 export interface Report {
   findings: Finding[];
   mistakes: Mistake[];
@@ -259,6 +300,8 @@ export interface Report {
     rocker?: RockerPicture | null;
     piston_valve?: PistonValvePicture | null;
     /** Empty where neither lobes nor a card say when the valves move. */
+    bore?: BorePicture | null;
+    bottom_end?: BearingPicture | null;
     lash?: SettingCard | Record<string, never> | null;
   };
 }
@@ -335,13 +378,15 @@ export type FieldType =
   | 'force'
   | 'number'
   | 'measure_list'
+  | 'temperature'
   /** Of parts only. */
   | 'rate'
   | 'pressure'
   | 'speed'
   | 'mass'
   | 'area'
-  | 'ratio';
+  | 'ratio'
+  | 'viscosity';
 
 export interface FieldDescription {
   key: string;
