@@ -1,6 +1,7 @@
 #pragma once
 
 #include "build/describe_block.h"
+#include "build/describe_short_block.h"
 #include "build/types.h"
 
 /// The shape of the document, said once. Each describe() names the keys of one object, their meaning and an
@@ -395,6 +396,10 @@ void describe(V& v, Tool& x) {
   v.optional("drift", x.drift, "how far its zero may wander within one reading or sweep", "0.0002 in");
   v.optional("parallax", x.parallax, "how far the eye's place may shift a reading", "0.25 deg");
   v.optional("noise", x.noise, "standard deviation of one reading repeated", "0.0003 in");
+  v.optional(
+      "set_on", x.set_on,
+      "name of the tool it was set to size on: a bore gauge on the micrometer that measured the journal",
+      "micrometer");
   v.optional("counts", x.counts, "wheel: the way of turning that makes its reading grow; left out: forward",
              "forward");
 }
@@ -404,6 +409,10 @@ void describe(V& v, Reading& x) {
   v.optional("id", x.id, "steady name of the reading within the build", "r12");
   v.required("kind", x.kind, "what was read", "stop_contact");
   v.optional("cylinder", x.cylinder, "cylinder's number", "1");
+  v.optional("main", x.main, "main bearing, counted from the front", "1");
+  v.optional("piston", x.piston, "number marked on the piston", "1");
+  v.optional("ring", x.ring, "which ring, from the crown down", "top");
+  v.optional("half", x.half, "which half of the pair; left out: both alike", "upper");
   v.optional("valve", x.valve, "whose lobe", "intake");
   v.optional("side", x.side, "flank of the lobe, or side of TDC, in running rotation", "opening");
   v.optional("measured_at", x.measured_at, "where the indicator stood; left out: lifter", "lifter");
@@ -444,6 +453,21 @@ void describe(V& v, Reading& x) {
   v.optional("cut", x.cut, "off the deck while reading; left out: what is off now", "0.005 in");
   v.optional("deepened", x.deepened, "out of the crown while reading; left out: what is out now", "2.0 cc");
 
+  v.optional("diameter", x.diameter, "diameter", "2.4480 in");
+  v.optional("wall", x.wall, "thickness of the shell at its crown", "0.0735 in");
+  v.optional("along", x.along, "place along the axis: below the deck, or from the front end of the journal",
+             "1.00 in");
+  v.optional("around", x.around,
+             "direction measured in: 0 is vertical (along the rod) in a bearing, square to the pin in a bore",
+             "60 deg");
+  v.optional("temperature", x.temperature, "of the part while reading; left out: 20 C", "68 F");
+  v.optional(
+      "shells", x.shells,
+      "size of the shells in place while reading, by what a pair does to the clearance; left out: that "
+      "of those fitted now",
+      "-0.001 in");
+  v.optional("honed", x.honed, "what had been honed out of the bore by then; left out: what has been by now",
+             "0 in");
   v.optional("shim", x.shim, "all shims in place while reading; left out: those fitted now", "0.030 in");
   v.optional("gasket", x.gasket, "crushed gasket while reading; left out: the one fitted now", "0.041 in");
   v.optional("pushrod", x.pushrod,
@@ -471,6 +495,7 @@ void describe(V& v, Limit& x) {
   v.required("finding", x.finding, "id of the finding it bounds", "cam.intake_centerline");
   v.optional("valve", x.valve, "only for this valve", "intake");
   v.optional("cylinder", x.cylinder, "only for this cylinder", "1");
+  v.optional("main", x.main, "only for this main bearing", "1");
   v.optional("at", x.at, "only at this check lift", "0.050 in");
   v.optional("part", x.part, "only for this set of fasteners or kind of part", "rod bolts");
   v.optional("min", x.min, "least accepted", "106 deg");
@@ -521,6 +546,9 @@ void describe(V& v, Build& x) {
   v.optional("fasteners", x.fasteners, "sets of bolts and studs by name",
              R"({ "rod bolts": { "diameter": "0.4375 in", "pitch": "0.0500 in" } })");
   v.optional("balance", x.balance, "how the crank is balanced", R"({ "factor": 0.5 })");
+  v.optional("bearings", x.bearings, "main and rod bearings, their shells and their oil",
+             R"({ "mains": 5, "main": { "journal": "2.4485 in" } })");
+  v.optional("bores", x.bores, "bores and the pistons in them", R"({ "material": "iron" })");
   v.optional("tools", x.tools, "instruments by name",
              R"({ "wheel": { "kind": "degree_wheel", "resolution": "0.5 deg" } })");
   v.optional("readings", x.readings, "everything that was read", R"([{ "kind": "stop_contact", ... }])");

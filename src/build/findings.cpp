@@ -7,7 +7,7 @@ namespace {
 
 using quantity::Dimension;
 
-constexpr std::array<FindingKind, 89> kinds{{
+constexpr std::array<FindingKind, 118> kinds{{
     {"tdc.wheel", Dimension::angle, false, false, false, "True TDC on the wheel",
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
@@ -199,6 +199,70 @@ constexpr std::array<FindingKind, 89> kinds{{
      "valve lift over the rise of the finger's roller, at full lift, from the geometry"},
     {"follower.finger_sweep", Dimension::length, false, true, false, "Sweep of the finger, computed",
      "travel of the contact along the valve's tip over one opening, from the geometry"},
+    {"bottom_end.main_clearance", Dimension::length, false, false, false, "Oil clearance, mains",
+     "bore of the main bearing in the vertical less its journal: measured with the shells in, else from "
+     "housing and walls, else by strip",
+     false, true},
+    {"bottom_end.main_journal", Dimension::length, false, false, false, "Journal, mains",
+     "mean diameter of the main journal over all places and directions read", false, true},
+    {"bottom_end.main_taper", Dimension::length, false, false, false, "Taper of the journal, mains",
+     "greatest less least mean diameter over the places read along the journal", false, true},
+    {"bottom_end.main_out_of_round", Dimension::length, false, false, false, "Journal out of round, mains",
+     "greatest less least diameter over the directions read at one place, at the worst place", false, true},
+    {"bottom_end.main_housing_round", Dimension::length, false, false, false, "Housing out of round, mains",
+     "greatest less least bore of the housing over the directions read", false, true},
+    {"bottom_end.main_cross_check", Dimension::length, false, false, false, "Direct less cross-check, mains",
+     "bearing bore measured with the shells in, less housing bore and two walls", false, true},
+    {"bottom_end.main_strip_check", Dimension::length, false, false, false, "Strip less gauge, mains",
+     "clearance by crushed strip less that by gauge and micrometer", false, true},
+    {"bottom_end.main_film", Dimension::length, false, false, false, "Least oil film, mains",
+     "thinnest oil film under the steady load, speed and viscosity of the build: a comparison of clearances, "
+     "not the least film of the cycle",
+     false, true},
+    {"bottom_end.rod_clearance", Dimension::length, true, false, false, "Oil clearance, rods",
+     "bore of the rod bearing in the vertical less its journal: measured with the shells in, else from "
+     "housing and walls, else by strip"},
+    {"bottom_end.rod_journal", Dimension::length, true, false, false, "Journal, rods",
+     "mean diameter of the rod journal over all places and directions read"},
+    {"bottom_end.rod_taper", Dimension::length, true, false, false, "Taper of the journal, rods",
+     "greatest less least mean diameter over the places read along the journal"},
+    {"bottom_end.rod_out_of_round", Dimension::length, true, false, false, "Journal out of round, rods",
+     "greatest less least diameter over the directions read at one place, at the worst place"},
+    {"bottom_end.rod_housing_round", Dimension::length, true, false, false, "Housing out of round, rods",
+     "greatest less least bore of the housing over the directions read"},
+    {"bottom_end.rod_cross_check", Dimension::length, true, false, false, "Direct less cross-check, rods",
+     "bearing bore measured with the shells in, less housing bore and two walls"},
+    {"bottom_end.rod_strip_check", Dimension::length, true, false, false, "Strip less gauge, rods",
+     "clearance by crushed strip less that by gauge and micrometer"},
+    {"bottom_end.rod_film", Dimension::length, true, false, false, "Least oil film, rods",
+     "thinnest oil film under the steady load, speed and viscosity of the build: a comparison of clearances, "
+     "not the least film of the cycle"},
+    {"bottom_end.end_play", Dimension::length, false, false, false, "Crank end play",
+     "movement of the crank along its axis"},
+    {"bottom_end.rod_side", Dimension::length, true, false, false, "Rod side clearance",
+     "side clearance of the rod, or of the pair on its crankpin"},
+    {"bore.least", Dimension::length, true, false, false, "Least bore",
+     "least diameter read in the bore, at 20 C"},
+    {"bore.piston_clearance", Dimension::length, true, false, false, "Piston to wall",
+     "least bore less the diameter of the piston fitted in it, both at 20 C"},
+    {"bore.running_clearance", Dimension::length, true, false, false, "Piston to wall, running",
+     "the same at the running temperatures of the build"},
+    {"bore.taper", Dimension::length, true, false, false, "Taper of the bore",
+     "greatest less least mean diameter over the depths read"},
+    {"bore.out_of_round", Dimension::length, true, false, false, "Bore out of round",
+     "greatest less least diameter over the directions read at one depth, at the worst depth"},
+    {"bore.top_gap", Dimension::length, true, false, false, "End gap, top ring",
+     "end gap of the ring in its bore"},
+    {"bore.second_gap", Dimension::length, true, false, false, "End gap, second ring",
+     "end gap of the ring in its bore"},
+    {"bore.oil_gap", Dimension::length, true, false, false, "End gap, oil rail",
+     "end gap of the ring in its bore"},
+    {"bore.top_side", Dimension::length, true, false, false, "Side clearance, top ring",
+     "clearance of the ring in its groove"},
+    {"bore.second_side", Dimension::length, true, false, false, "Side clearance, second ring",
+     "clearance of the ring in its groove"},
+    {"bore.displacement", Dimension::volume, false, false, false, "Displacement",
+     "swept volume of all cylinders by the mean of each bore as read"},
 }};
 
 }  // namespace

@@ -17,6 +17,7 @@ struct FindingKind {
   std::string_view title;       ///< as the trade calls it, short
   std::string_view definition;  ///< how it is counted
   bool per_part = false;        ///< of a set of fasteners, a kind of part or a bank
+  bool per_main = false;        ///< one for each main bearing
 };
 
 /// All findings, station by station in the order of the work (docs/findings.md).

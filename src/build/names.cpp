@@ -78,7 +78,7 @@ constexpr std::array<Named<Warmth>, 2> warmths{{
     {Warmth::cold, "cold", "engine at room temperature"},
     {Warmth::hot, "hot", "engine just stopped, at running temperature"},
 }};
-constexpr std::array<Named<ToolKind>, 15> tools{{
+constexpr std::array<Named<ToolKind>, 17> tools{{
     {ToolKind::degree_wheel, "degree_wheel", "graduated wheel on the crank and a pointer"},
     {ToolKind::angle_encoder, "angle_encoder", "electronic angle on the crank"},
     {ToolKind::dial_indicator, "dial_indicator", "indicator with a needle"},
@@ -94,6 +94,8 @@ constexpr std::array<Named<ToolKind>, 15> tools{{
     {ToolKind::weighing_scale, "weighing_scale", "scale for parts"},
     {ToolKind::torque_wrench, "torque_wrench", "torque wrench"},
     {ToolKind::pressure_gauge, "pressure_gauge", "gauge for cylinder pressure"},
+    {ToolKind::bore_gauge, "bore_gauge", "bore gauge set to size on another tool"},
+    {ToolKind::setting_ring, "setting_ring", "ring, standard or gauge blocks that others are set on"},
 }};
 constexpr std::array<Named<Turning>, 2> turnings{{
     {Turning::forward, "forward", "the engine's running direction"},
@@ -113,7 +115,7 @@ constexpr std::array<Named<MeasuredAt>, 2> places{{
     {MeasuredAt::lifter, "lifter", "indicator on the lifter, in line with its bore"},
     {MeasuredAt::valve, "valve", "indicator on the valve's retainer, in line with the stem"},
 }};
-constexpr std::array<Named<ReadingKind>, 30> kinds{{
+constexpr std::array<Named<ReadingKind>, 41> kinds{{
     {ReadingKind::stop_contact, "stop_contact", "wheel where the piston touches a positive stop"},
     {ReadingKind::tdc_drop, "tdc_drop",
      "wheel where the piston stands a stated drop below its highest place"},
@@ -156,6 +158,17 @@ constexpr std::array<Named<ReadingKind>, 30> kinds{{
     {ReadingKind::bolt_torque, "bolt_torque", "torque at which a bolt or stud came to rest"},
     {ReadingKind::bolt_turn, "bolt_turn", "angle by which a bolt or nut was turned on past snug"},
     {ReadingKind::part_weight, "part_weight", "weight of a moving part"},
+    {ReadingKind::journal_diameter, "journal_diameter", "diameter of a main or rod journal"},
+    {ReadingKind::housing_bore, "housing_bore", "bore of a main or rod housing, cap torqued, without shells"},
+    {ReadingKind::bearing_bore, "bearing_bore", "bore of a main or rod bearing, shells in, cap torqued"},
+    {ReadingKind::shell_wall, "shell_wall", "thickness of a bearing shell at its crown"},
+    {ReadingKind::film_strip, "film_strip", "oil clearance by a strip crushed between journal and shell"},
+    {ReadingKind::end_play, "end_play", "how far the crank can be moved along, both ways together"},
+    {ReadingKind::rod_side, "rod_side", "side clearance of a rod, or of the pair of rods on its crankpin"},
+    {ReadingKind::bore_diameter, "bore_diameter", "diameter of a bore at one depth in one direction"},
+    {ReadingKind::piston_diameter, "piston_diameter", "diameter of a piston at its maker's gauge point"},
+    {ReadingKind::ring_gap, "ring_gap", "end gap of a ring, square in the bore it will run in"},
+    {ReadingKind::ring_side, "ring_side", "side clearance of a ring in its groove"},
 }};
 constexpr std::array<Named<FastenerUse>, 4> fastener_uses{{
     {FastenerUse::rod, "rod", "bolts of the connecting rods"},
@@ -198,6 +211,19 @@ constexpr std::array<Named<BoltStage>, 3> stages{{
     {BoltStage::before, "before", "free, before it is tightened"},
     {BoltStage::tight, "tight", "tightened"},
     {BoltStage::after, "after", "free again after it was tight"},
+}};
+constexpr std::array<Named<Ring>, 3> rings{{
+    {Ring::top, "top", "top ring"},
+    {Ring::second, "second", "second ring"},
+    {Ring::oil, "oil", "rail of the oil ring"},
+}};
+constexpr std::array<Named<ShellHalf>, 2> halves{{
+    {ShellHalf::upper, "upper", "the half in block or rod"},
+    {ShellHalf::lower, "lower", "the half in the cap"},
+}};
+constexpr std::array<Named<WallMaterial>, 2> wall_materials{{
+    {WallMaterial::iron, "iron", "cast iron"},
+    {WallMaterial::aluminium, "aluminium", "aluminium alloy"},
 }};
 
 }  // namespace
@@ -264,6 +290,15 @@ std::span<const Named<MeasuredAt>> names(MeasuredAt) {
 }
 std::span<const Named<ReadingKind>> names(ReadingKind) {
   return kinds;
+}
+std::span<const Named<Ring>> names(Ring) {
+  return rings;
+}
+std::span<const Named<ShellHalf>> names(ShellHalf) {
+  return halves;
+}
+std::span<const Named<WallMaterial>> names(WallMaterial) {
+  return wall_materials;
 }
 
 std::span<const Named<FastenerUse>> names(FastenerUse) {

@@ -37,6 +37,9 @@ std::span<const Named<Valve>> names(Valve);
 std::span<const Named<Side>> names(Side);
 std::span<const Named<MeasuredAt>> names(MeasuredAt);
 std::span<const Named<ReadingKind>> names(ReadingKind);
+std::span<const Named<Ring>> names(Ring);
+std::span<const Named<ShellHalf>> names(ShellHalf);
+std::span<const Named<WallMaterial>> names(WallMaterial);
 
 std::span<const Named<FastenerUse>> names(FastenerUse);
 std::span<const Named<ThreadKind>> names(ThreadKind);

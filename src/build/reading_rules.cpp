@@ -6,7 +6,7 @@
 namespace fettle::build {
 
 const ReadingRule& rule_for(ReadingKind kind) {
-  static const std::array<ReadingRule, 30> rules{{
+  static const std::array<ReadingRule, 41> rules{{
       {ReadingKind::stop_contact,
        {"cylinder", "turning", "wheel"},
        {"stop", "stop_depth", "repeats", "pass", "tool"},
@@ -85,6 +85,33 @@ const ReadingRule& rule_for(ReadingKind kind) {
       {ReadingKind::bolt_torque, {"fastener", "number", "torque"}, {"again", "tester"}, {}, {}},
       {ReadingKind::bolt_turn, {"fastener", "number", "angle"}, {}, {}, {}},
       {ReadingKind::part_weight, {"item", "mass"}, {"cylinder", "again", "tester"}, {}, {}},
+      {ReadingKind::journal_diameter,
+       {"diameter"},
+       {"along", "around", "again", "gauge"},
+       {"main", "cylinder"},
+       {}},
+      {ReadingKind::housing_bore,
+       {"diameter"},
+       {"along", "around", "again", "gauge"},
+       {"main", "cylinder"},
+       {}},
+      {ReadingKind::bearing_bore,
+       {"diameter"},
+       {"along", "around", "shells", "again", "gauge"},
+       {"main", "cylinder"},
+       {}},
+      {ReadingKind::shell_wall, {"wall"}, {"half", "shells", "again", "gauge"}, {"main", "cylinder"}, {}},
+      {ReadingKind::film_strip, {"gap"}, {"shells", "again", "gauge"}, {"main", "cylinder"}, {}},
+      {ReadingKind::end_play, {"gap"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::rod_side, {"cylinder", "gap"}, {"again", "gauge"}, {}, {}},
+      {ReadingKind::bore_diameter,
+       {"cylinder", "diameter"},
+       {"along", "around", "temperature", "honed", "again", "gauge"},
+       {},
+       {}},
+      {ReadingKind::piston_diameter, {"piston", "diameter"}, {"temperature", "again", "gauge"}, {}, {}},
+      {ReadingKind::ring_gap, {"cylinder", "ring", "gap"}, {"honed", "again", "gauge"}, {}, {}},
+      {ReadingKind::ring_side, {"cylinder", "ring", "gap"}, {"again", "gauge"}, {}, {}},
   }};
   for (const ReadingRule& rule : rules) {
     if (rule.kind == kind) {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "build/block_parts.h"
+#include "build/short_block.h"
 #include "quantity/dimension.h"
 #include "quantity/quantity.h"
 
@@ -380,7 +381,9 @@ enum class ToolKind {
   burette,
   weighing_scale,
   torque_wrench,
-  pressure_gauge
+  pressure_gauge,
+  bore_gauge,
+  setting_ring
 };
 
 /// The way the crank was turned while a reading was taken: `forward` is the engine's running direction.
@@ -395,9 +398,10 @@ struct Tool {
   std::optional<Measure> permissible_error;  ///< greatest error of the instrument itself
   std::optional<Measure>
       range;  ///< its error grows in proportion to the reading, to the permissible one here
-  std::optional<Measure> drift;     ///< how far its zero may wander within one reading or sweep
-  std::optional<Measure> parallax;  ///< how far the eye's place may shift a reading
-  std::optional<Measure> noise;     ///< standard deviation of one reading repeated
+  std::optional<Measure> drift;       ///< how far its zero may wander within one reading or sweep
+  std::optional<Measure> parallax;    ///< how far the eye's place may shift a reading
+  std::optional<Measure> noise;       ///< standard deviation of one reading repeated
+  std::optional<std::string> set_on;  ///< the tool it was set to size on; their errors then go together
   std::optional<Turning> counts;  ///< wheel: the way of turning that makes its reading grow; default forward
 };
 
@@ -439,7 +443,19 @@ enum class ReadingKind {
   bolt_length,
   bolt_torque,
   bolt_turn,
-  part_weight
+  part_weight,
+
+  journal_diameter,
+  housing_bore,
+  bearing_bore,
+  shell_wall,
+  film_strip,
+  end_play,
+  rod_side,
+  bore_diameter,
+  piston_diameter,
+  ring_gap,
+  ring_side
 };
 
 /// Temperature of the engine while a lash was taken.
@@ -456,6 +472,10 @@ struct Reading {
   ReadingKind kind = ReadingKind::stop_contact;
   std::optional<int> cylinder;
   std::optional<Valve> valve;
+  std::optional<int> main;    ///< main bearing, counted from the front
+  std::optional<int> piston;  ///< number marked on the piston
+  std::optional<Ring> ring;
+  std::optional<ShellHalf> half;
   std::optional<Side> side;
   std::optional<MeasuredAt> measured_at;  ///< default: lifter
   std::optional<Turning> turning;
@@ -492,6 +512,14 @@ struct Reading {
   std::optional<Length> cut;                 ///< off the deck while reading; default: what is off now
   std::optional<quantity::Volume> deepened;  ///< out of the crown while reading; default: what is out now
 
+  std::optional<Length> diameter;
+  std::optional<Length> wall;   ///< of a bearing shell, at its crown
+  std::optional<Length> along;  ///< place along the axis: below the deck, or from the journal's front end
+  std::optional<Angle> around;  ///< direction measured in, from the vertical or from the thrust direction
+  std::optional<quantity::Temperature> temperature;  ///< of the part; default: 20 C
+  std::optional<Length> shells;  ///< size of the shells in place; default: that of those fitted now
+  std::optional<Length> honed;   ///< out of the bore by then; default: what has been by now
+
   std::optional<Length> shim;    ///< all shims in place while reading; default: those fitted now
   std::optional<Length> gasket;  ///< crushed gasket while reading; default: the one fitted now
   std::optional<Length>
@@ -520,6 +548,7 @@ struct Limit {
   std::optional<Measure> min;
   std::optional<Measure> max;
   std::optional<std::string> source;
+  std::optional<int> main = std::nullopt;  ///< main bearing
 };
 
 struct Note {
@@ -557,6 +586,9 @@ struct Build {
   std::optional<CompressionPlan> compression;
   std::map<std::string, Fastener> fasteners;
   std::optional<Balance> balance;
+
+  std::optional<Bearings> bearings;
+  std::optional<Bores> bores;
 
   std::map<std::string, Tool> tools;
   std::vector<Reading> readings;

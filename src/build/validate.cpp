@@ -14,6 +14,7 @@
 #include "build/validate_followers.h"
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
+#include "build/validate_short_block.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 #include "quantity/valve_event.h"
@@ -276,9 +277,11 @@ void check_limits(const Build& build, Problems& problems) {
                           "min not above max", ""});
     }
     const bool misplaced = (limit.cylinder && !kind->per_cylinder) || (limit.valve && !kind->per_valve) ||
-                           (limit.at && !kind->per_lift) || (limit.part && !kind->per_part);
+                           (limit.at && !kind->per_lift) || (limit.part && !kind->per_part) ||
+                           (limit.main && !kind->per_main);
     if (misplaced) {
-      problems.push_back({place, fmt::format("a cylinder, valve, check lift or part for {}", kind->id),
+      problems.push_back({place,
+                          fmt::format("a cylinder, main bearing, valve, check lift or part for {}", kind->id),
                           "only for findings that have one (docs/findings.md)", ""});
     }
   }
@@ -305,6 +308,8 @@ Problems validate(const Build& build) {
   check_block(build, problems);
   check_followers(build, problems);
   check_tools(build, problems);
+  check_set_on(build, problems);
+  check_short_block(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);
   return problems;

@@ -12,6 +12,7 @@
 #include "build/names.h"
 #include "build/reading_rules.h"
 #include "build/validate_block.h"
+#include "build/validate_short_block.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 
@@ -252,6 +253,7 @@ void check_reading(const Build& build, const Reading& reading, int cylinders, co
   check_tool(build, reading.tester, tester_dimension(reading), place + ".tester", problems);
   check_block_reading(build, reading, place, problems);
   check_basis(build, reading, place, problems);
+  check_short_block_reading(build, reading, place, problems);
   const bool offered =
       !reading.position || (build.timing_set && offers(*build.timing_set, *reading.position));
   if (!offered) {

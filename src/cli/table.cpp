@@ -116,6 +116,9 @@ std::string title_of(const Finding& finding, const TableOptions& options) {
   if (finding.where.number) {
     title += fmt::format(" {}", *finding.where.number);
   }
+  if (finding.where.main) {
+    title += fmt::format(", main {}", *finding.where.main);
+  }
   if (finding.where.at) {
     title += " at " + quantity::print(*finding.where.at, quantity::Dimension::length, options.system);
   }
@@ -149,17 +152,22 @@ struct Column {
   std::optional<double> at;
   std::size_t width;
   bool verdict;
+  bool of_mains = false;  ///< rows are main bearings, not cylinders
 };
 
 std::string cell(const Report& report, const Column& column, int cylinder, const TableOptions& options) {
-  const Finding* finding = stations::find(report, column.id, Where{cylinder, column.valve, column.at});
+  const Where where = column.of_mains ? Where{{}, column.valve, column.at, cylinder}
+                                      : Where{cylinder, column.valve, column.at};
+  const Finding* finding = stations::find(report, column.id, where);
   if (finding == nullptr) {
     return padded("", column.width);
   }
   std::string text =
       padded(value_text(*finding, options, false), column.width - (column.verdict ? verdict_width : 0));
   if (column.verdict) {
-    const std::string verdict = padded(verdict_text(*finding), verdict_width);
+    text += text.ends_with(' ') ? "" : " ";
+    const std::size_t taken = std::min(width_of(text), column.width);
+    const std::string verdict = padded(verdict_text(*finding), column.width - taken);
     text += coloured(verdict, finding->verdict, options.colour);
   }
   return text;
@@ -167,7 +175,7 @@ std::string cell(const Report& report, const Column& column, int cylinder, const
 
 std::string cylinder_table(const Report& report, const std::vector<Column>& table,
                            const std::set<int>& cylinders, const TableOptions& options) {
-  std::string text = "  cyl  ";
+  std::string text = !table.empty() && table.front().of_mains ? "  main " : "  cyl  ";
   for (const Column& column : table) {
     text += padded(column.heading, column.width);
   }
@@ -220,7 +228,7 @@ std::string singles(const Report& report, std::string_view station, const TableO
   std::string text;
   for (const Finding& finding : report.findings) {
     const bool open = finding.verdict == Verdict::open;
-    if (finding.id.starts_with(station) && (!finding.where.cylinder || open)) {
+    if (finding.id.starts_with(station) && ((!finding.where.cylinder && !finding.where.main) || open)) {
       text += single_line(finding, options);
     }
   }
@@ -236,10 +244,11 @@ std::string kind_table(const Report& report, const build::FindingKind& kind, con
   std::optional<Finding> least, greatest;
   std::vector<std::string> limits;
   for (const Finding& finding : report.findings) {
-    if (finding.id != kind.id || !finding.where.cylinder || !finding.value) {
+    const auto& number = kind.per_main ? finding.where.main : finding.where.cylinder;
+    if (finding.id != kind.id || !number || !finding.value) {
       continue;
     }
-    cylinders.insert(*finding.where.cylinder);
+    cylinders.insert(*number);
     if (finding.where.valve) {
       valves.insert(*finding.where.valve);
     }
@@ -263,7 +272,7 @@ std::string kind_table(const Report& report, const build::FindingKind& kind, con
   }
   std::vector<Column> table;
   if (valves.empty()) {
-    table.push_back({"", std::string(kind.id), {}, {}, 30, true});
+    table.push_back({"", std::string(kind.id), {}, {}, 27, true, kind.per_main});
   }
   for (const Valve valve : valves) {
     table.push_back({std::string(build::word(valve)), std::string(kind.id), valve, {}, 30, true});

@@ -47,6 +47,8 @@ Names names_of(Dimension dimension) {
       return {"a power", 2, "W"};
     case Dimension::ratio:
       return {"a ratio", 2, "1"};
+    case Dimension::viscosity:
+      return {"a viscosity", 2, "Pa s"};
   }
   throw std::invalid_argument("names_of: not a dimension");
 }

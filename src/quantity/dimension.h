@@ -24,6 +24,7 @@ enum class Dimension {
   flow,                    // m3/s
   power,                   // W
   ratio,                   // 1: one quantity over another of its kind
+  viscosity,               // Pa s, dynamic
 };
 
 inline constexpr std::array all_dimensions = {
@@ -32,7 +33,7 @@ inline constexpr std::array all_dimensions = {
     Dimension::mass,     Dimension::temperature, Dimension::temperature_difference,
     Dimension::torque,   Dimension::time,        Dimension::speed,
     Dimension::velocity, Dimension::area,        Dimension::flow,
-    Dimension::power,    Dimension::ratio,
+    Dimension::power,    Dimension::ratio,       Dimension::viscosity,
 };
 
 // As a message says it: "length", "spring rate", "shaft speed".

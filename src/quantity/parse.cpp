@@ -53,6 +53,8 @@ std::string_view usual_example(Dimension dimension) {
       return "300 hp";
     case Dimension::ratio:
       return "1.5 :1";
+    case Dimension::viscosity:
+      return "12 mPa s";
   }
   return "";
 }

@@ -77,6 +77,8 @@ std::string_view default_symbol(Dimension dimension, bool inch_system) {
       return inch_system ? "hp" : "kW";
     case Dimension::ratio:
       return ":1";
+    case Dimension::viscosity:
+      return "mPa s";
   }
   throw std::invalid_argument("default_unit: not a dimension");
 }

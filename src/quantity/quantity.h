@@ -61,5 +61,6 @@ using Area = Quantity<Dimension::area>;
 using Flow = Quantity<Dimension::flow>;
 using Power = Quantity<Dimension::power>;
 using Ratio = Quantity<Dimension::ratio>;
+using Viscosity = Quantity<Dimension::viscosity>;
 
 }  // namespace fettle::quantity

@@ -158,6 +158,10 @@ inline constexpr std::array unit_table = {
 
     Unit{Dimension::ratio, ":1", 1, 0, 3, ":1|: 1|to 1|x|times|fold", false},
     Unit{Dimension::ratio, "%", 0.01, 0, 1, "%|percent|per cent|pct", false},
+
+    Unit{Dimension::viscosity, "mPa s", 0.001, 0, 2, "mPa s|millipascal second|millipascal seconds", true},
+    Unit{Dimension::viscosity, "cP", 0.001, 0, 2, "cP|centipoise|centipoises", false},
+    Unit{Dimension::viscosity, "Pa s", 1, 0, 5, "Pa s|pascal second|pascal seconds", true},
 };
 
 // What the trade means by each, where no source is named, is common practice.

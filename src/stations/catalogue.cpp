@@ -89,10 +89,10 @@ Station cam_timing() {
 }  // namespace
 
 std::span<const Station> stations() {
-  static const std::vector<Station> all{fasteners_text(),   balance_text(),  deck_text(),
-                                        compression_text(), true_tdc(),      cam_timing(),
-                                        springs_text(),     rockers_text(),  piston_valve_text(),
-                                        lash_text(),        followers_text()};
+  static const std::vector<Station> all{
+      bores_text(),        bottom_end_text(), fasteners_text(), balance_text(), deck_text(),
+      compression_text(),  true_tdc(),        cam_timing(),     springs_text(), rockers_text(),
+      piston_valve_text(), lash_text(),       followers_text()};
   return all;
 }
 
@@ -134,6 +134,8 @@ std::string_view word(FieldType type) {
       return "pressure";
     case FieldType::torque:
       return "torque";
+    case FieldType::temperature:
+      return "temperature";
   }
   throw std::invalid_argument("word: no such type of field");
 }

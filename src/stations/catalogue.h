@@ -31,7 +31,8 @@ enum class FieldType {
   volume,
   mass,
   pressure,
-  torque
+  torque,
+  temperature
 };
 
 std::string_view word(FieldType type);

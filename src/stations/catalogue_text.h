@@ -20,4 +20,7 @@ Station balance_text();
 Station deck_text();
 Station compression_text();
 
+Station bores_text();
+Station bottom_end_text();
+
 }  // namespace fettle::stations

@@ -84,6 +84,26 @@ const std::vector<int>& Inventory::of(ReadingKind kind) const {
   return found == of_parts.end() ? none : found->second;
 }
 
+const std::vector<int>& Inventory::at_spot(ReadingKind kind, const Spot& spot) const {
+  static const std::vector<int> none;
+  const auto of_kind = at_spots.find(kind);
+  if (of_kind == at_spots.end()) {
+    return none;
+  }
+  const auto found = of_kind->second.find(spot);
+  return found == of_kind->second.end() ? none : found->second;
+}
+
+Spot spot_of(const Reading& reading) {
+  if (reading.main) {
+    return {SpotKind::main, *reading.main};
+  }
+  if (reading.piston) {
+    return {SpotKind::piston, *reading.piston};
+  }
+  return reading.cylinder ? Spot{SpotKind::cylinder, *reading.cylinder} : Spot{};
+}
+
 int pass_of(const Reading& reading) {
   return reading.pass.value_or(1);
 }
@@ -113,6 +133,19 @@ Inventory take_inventory(const build::Build& build) {
       case ReadingKind::lobe_sweep:
         add_to_lobe(lobes_for(inventory, build, reading)[{*reading.cylinder, *reading.valve}], reading,
                     place);
+        break;
+      case ReadingKind::journal_diameter:
+      case ReadingKind::housing_bore:
+      case ReadingKind::bearing_bore:
+      case ReadingKind::shell_wall:
+      case ReadingKind::film_strip:
+      case ReadingKind::end_play:
+      case ReadingKind::rod_side:
+      case ReadingKind::bore_diameter:
+      case ReadingKind::piston_diameter:
+      case ReadingKind::ring_gap:
+      case ReadingKind::ring_side:
+        inventory.at_spots[reading.kind][spot_of(reading)].push_back(place);
         break;
       default:
         if (reading.cylinder && reading.valve) {

@@ -45,6 +45,16 @@ struct LobeReadings {
   bool empty() const { return sweeps.empty() && points.empty() && tops.empty(); }
 };
 
+/// Where a reading of the short block belongs: to the engine as a whole, a main bearing counted from the
+/// front, a cylinder (its bore, or its rod), or a piston by its mark.
+enum class SpotKind { engine, main, cylinder, piston };
+struct Spot {
+  SpotKind kind = SpotKind::engine;
+  int number = 0;  ///< 0 for the engine
+  auto operator<=>(const Spot&) const = default;
+};
+using SpotReadings = std::map<Spot, std::vector<int>>;
+
 /// Readings of one kind at one valve, in the order taken.
 using ValveReadings = std::map<LobeKey, std::vector<int>>;
 
@@ -62,11 +72,19 @@ struct Inventory {
 
   /// Readings of that kind taken at no valve; empty where there are none.
   const std::vector<int>& of(build::ReadingKind kind) const;
+
+  std::map<build::ReadingKind, SpotReadings> at_spots;  ///< those of the short block
+
+  /// Readings of that kind at that spot; empty where there are none.
+  const std::vector<int>& at_spot(build::ReadingKind kind, const Spot& spot) const;
   /// Readings of that kind at that valve; empty where there are none.
   const std::vector<int>& at(build::ReadingKind kind, const LobeKey& key) const;
 };
 
 Inventory take_inventory(const build::Build& build);
+
+/// Where a reading of the short block belongs.
+Spot spot_of(const build::Reading& reading);
 
 /// Pass of a reading: 1 unless it says otherwise.
 int pass_of(const build::Reading& reading);

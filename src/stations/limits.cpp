@@ -87,11 +87,13 @@ std::optional<LimitInForce> common_practice(const Build& build, const std::strin
 bool applies(const build::Limit& limit, const std::string& id, const Where& where) {
   return limit.finding == id && (!limit.cylinder || limit.cylinder == where.cylinder) &&
          (!limit.valve || limit.valve == where.valve) && (!limit.part || *limit.part == where.part) &&
+         (!limit.main || limit.main == where.main) &&
          (!limit.at || (where.at && same_lift(limit.at->si(), *where.at)));
 }
 
 int particulars(const build::Limit& limit) {
-  return (limit.cylinder ? 1 : 0) + (limit.valve ? 1 : 0) + (limit.at ? 1 : 0) + (limit.part ? 1 : 0);
+  return (limit.cylinder ? 1 : 0) + (limit.valve ? 1 : 0) + (limit.at ? 1 : 0) + (limit.part ? 1 : 0) +
+         (limit.main ? 1 : 0);
 }
 
 const build::LobeCard* card_of(const Build& build, Valve valve) {
@@ -114,7 +116,8 @@ std::optional<LimitInForce> limit_for(const Build& build, const std::string& id,
   if (best == nullptr) {
     auto practice = common_practice(build, id);
     practice = practice ? practice : top_end_practice(build, id, where);
-    return practice ? practice : block_practice(build, id, where);
+    practice = practice ? practice : block_practice(build, id, where);
+    return practice ? practice : short_block_practice(build, id);
   }
   LimitInForce typed{std::nullopt, std::nullopt, best->source.value_or("typed by the builder")};
   if (best->min) {

@@ -91,4 +91,9 @@ std::shared_ptr<const ReducedSweep> Memory::sweep(std::span<const mechanism::Swe
   return sweeps_.get(key.bytes(), [&] { return reduce(points, check_lifts); });
 }
 
+std::shared_ptr<const mechanism::JournalTable> Memory::journal(double length_over_diameter) {
+  return journals_.get(Key().add(length_over_diameter).bytes(),
+                       [&] { return mechanism::JournalTable(length_over_diameter); });
+}
+
 }  // namespace fettle::stations

@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "mechanism/journal_table.h"
 #include "mechanism/lobe_card.h"
 #include "mechanism/lobe_sweep.h"
 #include "metrology/uncertainty.h"
@@ -75,11 +76,14 @@ class Memory {
   /// Check lifts are on the indicator's basis, m.
   std::shared_ptr<const ReducedSweep> sweep(std::span<const mechanism::SweepPoint> points,
                                             const std::vector<double>& check_lifts);
+  /// Films of bearings of one shape, l/d in [0.1, 4].
+  std::shared_ptr<const mechanism::JournalTable> journal(double length_over_diameter);
 
  private:
   // Some engines' worth: 16 sweeps and two lobes each.
   Kept<mechanism::SynthesisedLobe> lobes_{64};
   Kept<ReducedSweep> sweeps_{256};
+  Kept<mechanism::JournalTable> journals_{32};
 };
 
 }  // namespace fettle::stations

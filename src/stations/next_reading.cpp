@@ -21,6 +21,22 @@ std::string kind_text(build::ReadingKind kind) {
   return text;
 }
 
+/// Where a reading of the short block belongs, as words.
+std::string spot_text(const build::Reading& reading) {
+  const Spot spot = spot_of(reading);
+  switch (spot.kind) {
+    case SpotKind::main:
+      return fmt::format(" of main {}", spot.number);
+    case SpotKind::cylinder:
+      return fmt::format(" of cylinder {}", spot.number);
+    case SpotKind::piston:
+      return fmt::format(" of piston {}", spot.number);
+    case SpotKind::engine:
+      break;
+  }
+  return {};
+}
+
 std::string reading_text(const build::Reading& reading) {
   switch (reading.kind) {
     case build::ReadingKind::stop_contact:
@@ -61,6 +77,10 @@ std::string reading_text(const build::Reading& reading) {
     case build::ReadingKind::deck_clearance:
       return fmt::format("the {} of cylinder {}", kind_text(reading.kind), *reading.cylinder);
     default:
+      if (!reading.valve) {
+        const std::string ring = reading.ring ? fmt::format(" ({} ring)", build::word(*reading.ring)) : "";
+        return fmt::format("the {}{}{}", kind_text(reading.kind), ring, spot_text(reading));
+      }
       return fmt::format("the {} of the {} valve of cylinder {}", kind_text(reading.kind),
                          build::word(*reading.valve), *reading.cylinder);
   }

@@ -23,7 +23,11 @@ std::array<double, 2> Observed::biases(const Sources::ToolInUse& tool) const {
 
 double Observed::without_bias(const Sources::ToolInUse& tool, double reading) const {
   const auto values = biases(tool);
-  return metrology::without_bias(tool.tool, reading, std::span(values).first(tool.biases));
+  double corrected = metrology::without_bias(tool.tool, reading, std::span(values).first(tool.biases));
+  if (tool.setting) {
+    corrected -= value(*tool.setting);
+  }
+  return tool.set_on != nullptr ? without_bias(*tool.set_on, corrected) : corrected;
 }
 
 double Observed::without_wheel_error(int place, double wheel) const {
@@ -67,6 +71,8 @@ double Observed::amount(int place, Amount amount) const {
     case Amount::angle:
     case Amount::nut_factor:
       return value(*input);
+    case Amount::temperature:
+      return reading(place).temperature->si() + value(*input);  // the input is what it was missed by
     case Amount::load:
     case Amount::volume:
     case Amount::mass:

@@ -16,5 +16,7 @@ std::optional<LimitInForce> top_end_practice(const build::Build& build, const st
 /// The same for the stations Compression, Deck, Fasteners and Balance.
 std::optional<LimitInForce> block_practice(const build::Build& build, const std::string& id,
                                            const Where& where);
+/// The same for bearings and bores.
+std::optional<LimitInForce> short_block_practice(const build::Build& build, const std::string& id);
 
 }  // namespace fettle::stations

@@ -203,8 +203,8 @@ Report prove(const Sources& sources, const ProveOptions& options) {
 const Finding* find(const Report& report, std::string_view id, const Where& where) {
   const auto same_place = [&](const Where& other) {
     return other.cylinder == where.cylinder && other.valve == where.valve && other.part == where.part &&
-           other.number == where.number && other.at.has_value() == where.at.has_value() &&
-           (!where.at || same_lift(*other.at, *where.at));
+           other.number == where.number && other.main == where.main &&
+           other.at.has_value() == where.at.has_value() && (!where.at || same_lift(*other.at, *where.at));
   };
   for (const Finding& finding : report.findings) {
     if (finding.id == id && same_place(finding.where)) {

@@ -42,6 +42,17 @@ constexpr std::array labels{
     Label{"width", "Width of the mark"},
     Label{"depth", "Plunger depth"},
     Label{"turns", "Turns past zero lash"},
+    Label{"main", "Main bearing"},
+    Label{"piston", "Piston"},
+    Label{"ring", "Ring"},
+    Label{"half", "Half"},
+    Label{"diameter", "Diameter"},
+    Label{"wall", "Wall"},
+    Label{"along", "Place along the axis"},
+    Label{"around", "Direction"},
+    Label{"temperature", "Temperature"},
+    Label{"shells", "Shells in place"},
+    Label{"honed", "Honed by then"},
     Label{"shim", "Shims in place"},
     Label{"gasket", "Gasket in place"},
     Label{"pushrod", "Pushrod in place"},
@@ -108,6 +119,17 @@ constexpr std::array kind_labels{
     KindLabel{ReadingKind::bolt_torque, "Torque of a bolt"},
     KindLabel{ReadingKind::bolt_turn, "Angle of a bolt"},
     KindLabel{ReadingKind::part_weight, "Weight"},
+    KindLabel{ReadingKind::journal_diameter, "Journal"},
+    KindLabel{ReadingKind::housing_bore, "Housing bore"},
+    KindLabel{ReadingKind::bearing_bore, "Bore with shells in"},
+    KindLabel{ReadingKind::shell_wall, "Shell wall"},
+    KindLabel{ReadingKind::film_strip, "Crushed strip"},
+    KindLabel{ReadingKind::end_play, "Crank end play"},
+    KindLabel{ReadingKind::rod_side, "Rod side clearance"},
+    KindLabel{ReadingKind::bore_diameter, "Bore"},
+    KindLabel{ReadingKind::piston_diameter, "Piston"},
+    KindLabel{ReadingKind::ring_gap, "Ring end gap"},
+    KindLabel{ReadingKind::ring_side, "Ring side clearance"},
 };
 
 std::string_view label_of(std::string_view key) {
@@ -169,6 +191,9 @@ void shape(Field& field, const quantity::Pressure&) {
 void shape(Field& field, const quantity::Torque&) {
   field.type = FieldType::torque;
 }
+void shape(Field& field, const quantity::Quantity<quantity::Dimension::temperature>&) {
+  field.type = FieldType::temperature;
+}
 void shape(Field& field, double) {
   field.type = FieldType::number;
 }
@@ -188,9 +213,9 @@ void shape(Field& field, const std::string&) {
     field.tools = {ToolKind::dial_indicator, ToolKind::digital_indicator};
   } else if (field.key == "gauge") {
     field.type = FieldType::tool;
-    field.tools = {ToolKind::height_micrometer, ToolKind::micrometer,       ToolKind::caliper,
-                   ToolKind::depth_gauge,       ToolKind::feeler_gauge,     ToolKind::scale_rule,
-                   ToolKind::dial_indicator,    ToolKind::digital_indicator};
+    field.tools = {ToolKind::height_micrometer, ToolKind::micrometer,        ToolKind::caliper,
+                   ToolKind::depth_gauge,       ToolKind::feeler_gauge,      ToolKind::scale_rule,
+                   ToolKind::dial_indicator,    ToolKind::digital_indicator, ToolKind::bore_gauge};
   } else if (field.key == "tester") {
     field.type = FieldType::tool;
     field.tools = {ToolKind::load_tester};
@@ -335,6 +360,37 @@ void preset(Field& field, ReadingKind kind) {
     field.title = "Shim in place";
     field.meaning = "shim at the bucket while reading, as the build lists it; left out: the one fitted now";
     field.example = "2.68 mm";
+  } else if (field.key == "main") {
+    field.preset = "1";
+  } else if (field.key == "piston") {
+    field.preset = "1";
+  } else if (field.key == "ring") {
+    field.preset = "top";
+  } else if (field.key == "diameter" && kind == ReadingKind::bore_diameter) {
+    field.example = "4.0005 in";
+  } else if (field.key == "diameter" && kind == ReadingKind::piston_diameter) {
+    field.title = "Diameter at its gauge point";
+    field.example = "3.9970 in";
+  } else if (field.key == "along" && kind == ReadingKind::bore_diameter) {
+    field.title = "Depth below the deck";
+  } else if (field.key == "along") {
+    field.title = "Place from the front end";
+    field.example = "0.20 in";
+  } else if (field.key == "gap" && kind == ReadingKind::film_strip) {
+    field.title = "Clearance by the strip";
+    field.example = "0.0020 in";
+  } else if (field.key == "gap" && kind == ReadingKind::end_play) {
+    field.title = "End play";
+    field.example = "0.006 in";
+  } else if (field.key == "gap" && kind == ReadingKind::rod_side) {
+    field.title = "Side clearance";
+    field.example = "0.014 in";
+  } else if (field.key == "gap" && kind == ReadingKind::ring_gap) {
+    field.title = "End gap";
+    field.example = "0.018 in";
+  } else if (field.key == "gap" && kind == ReadingKind::ring_side) {
+    field.title = "Side clearance";
+    field.example = "0.0020 in";
   } else if (field.key == "gap" && kind == ReadingKind::clay) {
     field.title = "Clay left";
     field.meaning = "least thickness of the clay";
@@ -379,7 +435,7 @@ Field field_of(const build::ReadingRule& rule, std::string_view key, bool requir
 
 ReadingForm reading_form(ReadingKind kind) {
   const build::ReadingRule& rule = build::rule_for(kind);
-  ReadingForm form{kind, std::string(label_of(kind)), {}, {}, {}, kind == ReadingKind::lobe_point};
+  ReadingForm form{kind, std::string(label_of(kind)), {}, {}, {}, false};
   for (const auto& named : build::names(ReadingKind{})) {
     if (named.value == kind) {
       form.meaning = named.meaning;
@@ -399,6 +455,9 @@ ReadingForm reading_form(ReadingKind kind) {
                    [&](const Field& a, const Field& b) { return order.place(a.key) < order.place(b.key); });
   add(rule.optional, false);
   form.one_of.assign(rule.one_of.begin(), rule.one_of.end());
+  // A reading of a bearing is of a main or of a rod, never of both.
+  form.exclusive = kind == ReadingKind::lobe_point ||
+                   std::find(rule.one_of.begin(), rule.one_of.end(), "main") != rule.one_of.end();
   return form;
 }
 

@@ -27,6 +27,7 @@ struct Where {
   std::optional<double> at;   ///< check lift, m
   std::string part;           ///< set of fasteners, kind of part weighed, "bank"; empty: none
   std::optional<int> number;  ///< which of that part
+  std::optional<int> main;    ///< main bearing, counted from the front
 
   auto operator<=>(const Where&) const = default;
 };

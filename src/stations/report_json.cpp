@@ -83,6 +83,10 @@ class ReportWriter {
       key("number");
       w_.Int(*where.number);
     }
+    if (where.main) {
+      key("main");
+      w_.Int(*where.main);
+    }
     w_.EndObject();
   }
 
@@ -275,6 +279,9 @@ ordered_json where_json(const Where& where) {
   }
   if (where.number) {
     json["number"] = *where.number;
+  }
+  if (where.main) {
+    json["main"] = *where.main;
   }
   return json;
 }

@@ -198,6 +198,7 @@ void Sources::add_tools() {
   for (const auto& [name, tool] : build_.tools) {
     add_named(name, tool_of(tool), true, build::measured_by(tool.kind));
   }
+  set_tools_on_others();
   bool unnamed_wheel = false;
   bool unnamed_indicator = false;
   for (const Reading& reading : build_.readings) {

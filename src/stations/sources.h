@@ -34,6 +34,9 @@ enum class Amount {
   depth,
   turns,
   thickness,
+  diameter,
+  wall,
+  temperature,
 
   volume,
   mass,
@@ -109,6 +112,10 @@ class Sources {
     std::size_t first_bias = 0;
     std::size_t biases = 0;
     bool stated = true;  ///< false: no tool was named, and figures of common practice stand in
+    /// What it was set to size on: that tool's errors are in its readings too, and so is how well the one
+    /// setting came off.
+    const ToolInUse* set_on = nullptr;
+    std::optional<std::size_t> setting = std::nullopt;
   };
   const ToolInUse& wheel_of(int reading) const;
   /// What measured the lengths, or the load, of a reading taken without a wheel.
@@ -142,6 +149,7 @@ class Sources {
                       const std::string& error);
   void add_tools();
   void add_gauges();
+  void set_tools_on_others();
   void add_amounts(int place);
   void add_part_amounts(int place);
   const ToolInUse* tester_for(const build::Reading& reading, std::vector<std::string>& unnamed);
@@ -170,6 +178,7 @@ class Sources {
   Places wheel_inputs_, lift_inputs_, slack_inputs_;
   std::map<std::pair<int, Amount>, std::size_t> amount_inputs_;
   std::map<std::pair<SheetFigure, build::Valve>, std::size_t> sheet_inputs_;
+  std::map<Spot, std::size_t> part_temperatures_;
   std::map<int, FittedSweep> sweeps_;
   std::map<int, FittedTdc> tdc_sweeps_;
   Places sweep_slacks_;

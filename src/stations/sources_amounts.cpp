@@ -1,4 +1,4 @@
-// The part of Sources for readings taken without a wheel: heights, loads, gaps and turns.
+// The part of Sources for readings taken without a wheel: heights, loads, gaps, diameters and turns.
 
 #include <array>
 #include <stdexcept>
@@ -39,6 +39,17 @@ constexpr std::array usual_gauges{
     UsualGauge{ReadingKind::gasket_bore, 0.001, 0.001, 0.005},
     UsualGauge{ReadingKind::deck_clearance, 0.0003, 0.0005, 0.0005},
     UsualGauge{ReadingKind::bolt_length, 0.0001, 0.0005, 0.0002},
+    UsualGauge{ReadingKind::journal_diameter, 0.0001, 0.0001, 0.0001},
+    UsualGauge{ReadingKind::housing_bore, 0.0002, 0.0001, 0.0002},
+    UsualGauge{ReadingKind::bearing_bore, 0.0002, 0.0001, 0.0002},
+    UsualGauge{ReadingKind::shell_wall, 0.0001, 0.0001, 0.0001},
+    UsualGauge{ReadingKind::film_strip, 0.0002, 0.0005, 0.0003},
+    UsualGauge{ReadingKind::end_play, 0.0005, 0.0005, 0.0003},
+    UsualGauge{ReadingKind::rod_side, 0.0002, 0.001, 0.0005},
+    UsualGauge{ReadingKind::bore_diameter, 0.0002, 0.0001, 0.0002},
+    UsualGauge{ReadingKind::piston_diameter, 0.0001, 0.0001, 0.0001},
+    UsualGauge{ReadingKind::ring_gap, 0.0002, 0.001, 0.0005},
+    UsualGauge{ReadingKind::ring_side, 0.0002, 0.0005, 0.0005},
 };
 
 std::optional<metrology::Tool> usual_gauge(ReadingKind kind) {
@@ -71,6 +82,26 @@ metrology::Tool usual_tester() {
 }
 
 }  // namespace
+
+/// A gauge set to size on another tool carries that tool's errors, and what the one setting missed by: a
+/// reading of both.
+void Sources::set_tools_on_others() {
+  for (const auto& [name, tool] : build_.tools) {
+    if (!tool.set_on) {
+      continue;
+    }
+    ToolInUse& gauge = indicators_.at(name);
+    gauge.set_on = &indicators_.at(*tool.set_on);
+    const double zero = 0;
+    metrology::Input setting =
+        metrology::reading_input(gauge.set_on->tool, name + ", setting", std::span(&zero, 1));
+    const metrology::Input own = metrology::reading_input(gauge.tool, "", std::span(&zero, 1));
+    setting.components.insert(setting.components.end(), own.components.begin(), own.components.end());
+    if (!setting.components.empty()) {
+      gauge.setting = add(std::move(setting), {std::nullopt, name, "setting on " + *tool.set_on});
+    }
+  }
+}
 
 void Sources::add_gauges() {
   bool unnamed_tester = false;
@@ -138,6 +169,23 @@ void Sources::add_amounts(int place) {
   }
   if (reading.thickness) {
     add_one(Amount::thickness, gauge, reading.thickness->si(), true, "thickness");
+  }
+  if (reading.diameter) {
+    add_one(Amount::diameter, gauge, reading.diameter->si(), true, "diameter");
+  }
+  if (reading.wall) {
+    add_one(Amount::wall, gauge, reading.wall->si(), true, "wall");
+  }
+  if (reading.temperature) {
+    // A part lying on the bench is known to a degree either way (common practice, no source); what is missed
+    // is the same at all its readings.
+    const auto known = part_temperatures_.find(spot_of(reading));
+    if (known == part_temperatures_.end()) {
+      metrology::Input input{"temperature", {}, 0, std::nullopt};
+      input.components.push_back(metrology::Component::rectangular_half_width("of the part", 1.0));
+      part_temperatures_[spot_of(reading)] = add(std::move(input), {place, "", "temperature"});
+    }
+    amount_inputs_[{place, Amount::temperature}] = part_temperatures_.at(spot_of(reading));
   }
   if (reading.turns) {
     // A wrench is set to about a sixteenth of a turn either way (common practice, no source).

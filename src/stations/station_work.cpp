@@ -3,6 +3,8 @@
 #include <array>
 
 #include "stations/balance.h"
+#include "stations/bore.h"
+#include "stations/bottom_end.h"
 #include "stations/cam_timing.h"
 #include "stations/compression.h"
 #include "stations/deck.h"
@@ -25,6 +27,9 @@ std::vector<Mistake> of_tdc(const Sources& sources, const Report& report,
 }
 
 constexpr std::array all{
+    StationWork{"bore", bore_station, bore_missing, bore_mistakes, bore_changes, bore_picture},
+    StationWork{"bottom_end", bottom_end_station, bottom_end_missing, bottom_end_mistakes, bottom_end_changes,
+                bottom_end_picture},
     StationWork{"fastener", fastener_station, fastener_missing, fastener_mistakes, nullptr, fastener_picture},
     StationWork{"balance", balance_station, balance_missing, balance_mistakes, nullptr, balance_picture},
     StationWork{"deck", deck_station, deck_missing, deck_mistakes, deck_changes, deck_picture},

@@ -103,6 +103,42 @@ const std::vector<Spoiled>& spoiled_documents() {
          d["cam"]["card"]["intake"]["events"] = {
              {{"at", "0.050 in"}, {"opening", "soon"}, {"closing", "37 ABDC"}}};
        }},
+      {"ToolSetOnOneThatIsNotThere", "tools.dial.set_on",
+       [](json& d) { d["tools"]["dial"]["set_on"] = "dail"; }},
+      {"WheelSetToSize", "tools.wheel.set_on", [](json& d) { d["tools"]["wheel"]["set_on"] = "dial"; }},
+      {"ToolSetOnItself", "tools.dial.set_on", [](json& d) { d["tools"]["dial"]["set_on"] = "dial"; }},
+      {"MainBeyondTheCrank", "readings[3].main",
+       [](json& d) {
+         d["bearings"] = {{"mains", 5}};
+         d["readings"].push_back({{"kind", "journal_diameter"}, {"main", 6}, {"diameter", "2.448 in"}});
+       }},
+      {"JournalOfAMainAndOfARod", "readings[3]",
+       [](json& d) {
+         d["readings"].push_back(
+             {{"kind", "journal_diameter"}, {"main", 1}, {"cylinder", 1}, {"diameter", "2.448 in"}});
+       }},
+      {"JournalOfNothing", "readings[3]",
+       [](json& d) {
+         d["readings"].push_back({{"kind", "journal_diameter"}, {"diameter", "2.448 in"}});
+       }},
+      {"JournalInMillimetresTakenForInches", "readings[3].diameter",
+       [](json& d) {
+         d["readings"].push_back({{"kind", "journal_diameter"}, {"main", 1}, {"diameter", "2.448 mm"}});
+       }},
+      {"PistonInTwoCylinders", "bores.pistons",
+       [](json& d) { d["bores"]["pistons"] = {1, 2, 3, 4, 5, 6, 7, 7}; }},
+      {"ShellsOfABearingTwice", "bearings.rod.fitted[1].number",
+       [](json& d) {
+         d["bearings"]["rod"]["fitted"] = {{{"number", 2}}, {{"number", 2}}};
+       }},
+      {"BoreHonedOfACylinderThatIsNotThere", "bores.honed[0].cylinder",
+       [](json& d) {
+         d["bores"]["honed"] = {{{"cylinder", 9}, {"amount", "0.001 in"}}};
+       }},
+      {"LimitOfAMainForACylinder", "limits[1]",
+       [](json& d) {
+         d["limits"].push_back({{"finding", "bottom_end.rod_clearance"}, {"main", 1}, {"min", "0.002 in"}});
+       }},
       {"SweepTooShort", "readings[3].points",
        [](json& d) {
          d["readings"].push_back({{"kind", "lobe_sweep"},

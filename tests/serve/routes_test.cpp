@@ -221,8 +221,9 @@ TEST_F(Routes, TheStationsDescribeEveryReadingAndFinding) {
   }
   EXPECT_EQ(findings, build::finding_kinds().size());
   // What is read comes last of what is needed, so that Enter takes the reading.
-  const auto cam =
-      std::find_if(stations.begin(), stations.end(), [](const json& one) { return one["id"] == "cam"; });
+  const auto cam = std::find_if(stations.begin(), stations.end(),
+                                [](const json& station) { return station["id"] == "cam"; });
+  ASSERT_NE(cam, stations.end());
   const json& point = (*cam)["readings"][0];
   EXPECT_EQ(point["kind"], "lobe_point");
   EXPECT_EQ(point["one_of"], json({"lift", "below_max"}));

@@ -33,7 +33,7 @@ export function shownUnit(unit: string, length: LengthUnit, si?: number): UnitNa
 }
 
 /** Decimals where no doubt says them. */
-const usual: Record<string, number> = { deg: 1, in: 4, mm: 3, lb: 1, N: 0, 'lb/in': 0, 'N/mm': 1, psi: 0, kPa: 1, MPa: 1, rpm: 0, g: 1, 'sq in': 3, mm2: 1, ':1': 2, cc: 1, 'ft lb': 1, 'N m': 1 };
+const usual: Record<string, number> = { deg: 1, in: 4, mm: 3, lb: 1, N: 0, 'lb/in': 0, 'N/mm': 1, psi: 0, kPa: 1, MPa: 1, rpm: 0, g: 1, 'sq in': 3, mm2: 1, ':1': 2, cc: 1, 'cu in': 2, 'mPa s': 1, 'ft lb': 1, 'N m': 1 };
 
 export interface Shown {
   value: string;

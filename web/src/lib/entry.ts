@@ -28,8 +28,8 @@ export function startOf(field: FieldDescription, document: Build): string {
   return found?.[0] ?? '';
 }
 
-/** Lengths that say how things stood while reading: what was read is something else. */
-const standing: readonly string[] = ['shim', 'gasket', 'pushrod', 'stop_depth', 'milled', 'cut', 'deepened'];
+/** Lengths, and one direction, that say where and how things stood while reading: what was read is something else. */
+const standing: readonly string[] = ['shim', 'gasket', 'pushrod', 'stop_depth', 'milled', 'cut', 'deepened', 'along', 'around', 'shells', 'honed'];
 const alwaysRead: readonly FieldType[] = ['wheel', 'wheel_list', 'points', 'angle', 'force', 'number', 'measure_list', 'volume', 'mass', 'pressure'];
 
 /** Fields that are read off an instrument each time; lengths only where nothing else is read at them. */
@@ -65,7 +65,9 @@ export function saidOf(description: ReadingDescription, reading: Readonly<Record
 }
 
 /** The gauge that a length is usually read with, before others that fit (common practice, no source). */
-const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge', deck_clearance: 'dial_indicator', bolt_length: 'dial_indicator', gasket_crush: 'micrometer', gasket_bore: 'caliper', piston_fill: 'depth_gauge' };
+const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge', deck_clearance: 'dial_indicator', bolt_length: 'dial_indicator', gasket_crush: 'micrometer', gasket_bore: 'caliper', piston_fill: 'depth_gauge',
+  journal_diameter: 'micrometer', piston_diameter: 'micrometer', shell_wall: 'micrometer', housing_bore: 'bore_gauge', bearing_bore: 'bore_gauge', bore_diameter: 'bore_gauge',
+  end_play: 'dial_indicator', rod_side: 'feeler_gauge', ring_gap: 'feeler_gauge', ring_side: 'feeler_gauge' };
 
 function usualFirst(kind: string, tools: readonly ToolKind[]): ToolKind[] {
   const rank = (tool: string): number => (tool === usualGauge[kind] ? 0 : 1);

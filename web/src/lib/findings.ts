@@ -11,7 +11,7 @@ export function countText(count: number, verdict: keyof typeof verdictWords): st
 }
 
 export const keyOf = (finding: { id: string; where: Where }): string =>
-  [finding.id, finding.where.cylinder ?? '', finding.where.valve ?? '', finding.where.at ?? '', finding.where.part ?? '', finding.where.number ?? ''].join('|');
+  [finding.id, finding.where.cylinder ?? '', finding.where.valve ?? '', finding.where.at ?? '', finding.where.part ?? '', finding.where.number ?? '', finding.where.main ?? ''].join('|');
 
 export function countVerdicts(findings: readonly Pick<Finding, 'verdict'>[]): Counts {
   const counts: Counts = { holds: 0, fails: 0, too_close: 0, open: 0 };
@@ -23,6 +23,7 @@ export function countVerdicts(findings: readonly Pick<Finding, 'verdict'>[]): Co
 export function whereText(where: Where, length: LengthUnit): string {
   const parts: string[] = [];
   if (where.cylinder !== undefined) parts.push(`cylinder ${where.cylinder}`);
+  if (where.main !== undefined) parts.push(`main ${where.main}`);
   if (where.valve !== undefined) parts.push(where.valve);
   if (where.part !== undefined) parts.push(where.number === undefined ? where.part : `${where.part} ${where.number}`);
   if (where.at !== undefined) {
@@ -42,6 +43,7 @@ export function sortFindings(findings: readonly Finding[], described: readonly F
       urgency[a.verdict ?? 'none'] - urgency[b.verdict ?? 'none'] ||
       (order.get(a.id) ?? 99) - (order.get(b.id) ?? 99) ||
       (a.where.cylinder ?? 0) - (b.where.cylinder ?? 0) ||
+      (a.where.main ?? 0) - (b.where.main ?? 0) ||
       (a.where.at ?? 0) - (b.where.at ?? 0) ||
       (a.where.number ?? 0) - (b.where.number ?? 0),
   );

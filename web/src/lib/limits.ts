@@ -4,20 +4,22 @@ import type { Build, Limit } from '../types/build.ts';
 import { parseQuantity } from './quantity.ts';
 
 /** What a limit is narrowed to; a check lift in metres, as findings say it. */
-export type Scope = Pick<Where, 'cylinder' | 'valve' | 'at'>;
+export type Scope = Pick<Where, 'cylinder' | 'valve' | 'at' | 'main'>;
 
 /** From all of a kind to this one alone. A check lift is never widened: durations at two lifts share no limit. */
 export function scopesOf(where: Where): Scope[] {
-  const { cylinder, valve, at } = where;
+  const { cylinder, valve, at, main } = where;
   const lift = at === undefined ? {} : { at };
   const scopes: Scope[] = [lift];
   if (valve !== undefined) scopes.push({ valve, ...lift });
   if (cylinder !== undefined) scopes.push({ cylinder, ...lift });
+  if (main !== undefined) scopes.push({ main, ...lift });
   if (valve !== undefined && cylinder !== undefined) scopes.push({ cylinder, valve, ...lift });
   return scopes;
 }
 
-export function scopeTitle({ cylinder, valve }: Scope): string {
+export function scopeTitle({ cylinder, valve, main }: Scope): string {
+  if (main !== undefined) return `Main ${main} only`;
   if (cylinder !== undefined) return `Cylinder ${cylinder}${valve === undefined ? '' : `, ${valve}`} only`;
   return valve === undefined ? 'All of this kind' : `Every ${valve}`;
 }
@@ -29,7 +31,7 @@ const metres = (text: string | undefined): number | undefined => (text === undef
 function covers(limit: Limit, id: string, scope: Scope): boolean {
   const at = metres(limit.at);
   const lift = at === undefined || scope.at === undefined ? limit.at === undefined && scope.at === undefined : Math.abs(at - scope.at) < sameLift;
-  return limit.finding === id && limit.cylinder === scope.cylinder && limit.valve === scope.valve && lift;
+  return limit.finding === id && limit.cylinder === scope.cylinder && limit.valve === scope.valve && limit.main === scope.main && lift;
 }
 
 export const limitAt = (limits: Build['limits'], id: string, scope: Scope): Limit | undefined =>
@@ -53,9 +55,9 @@ export interface Bounds { min?: string; max?: string; source?: string }
 export function withLimit(limits: Build['limits'], id: string, scope: Scope, bounds: Bounds): Limit[] {
   const others = (limits ?? []).filter((one) => !covers(one, id, scope));
   if (bounds.min === undefined && bounds.max === undefined) return others;
-  const { cylinder, valve, at } = scope;
+  const { cylinder, valve, at, main } = scope;
   return [...others, {
-    finding: id, ...(valve === undefined ? {} : { valve }), ...(cylinder === undefined ? {} : { cylinder }),
+    finding: id, ...(valve === undefined ? {} : { valve }), ...(cylinder === undefined ? {} : { cylinder }), ...(main === undefined ? {} : { main }),
     ...(at === undefined ? {} : { at: liftAsTyped(at) }), ...bounds,
   }];
 }

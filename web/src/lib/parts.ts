@@ -1,6 +1,7 @@
 /** What can be set about the parts, place by place. Paths are those of docs/format.md. */
 import type { FieldDescription, FieldType, Json } from '../types/api.ts';
 import { block } from './parts_block.ts';
+import { shortBlock } from './parts_short_block.ts';
 import { topEnd } from './parts_top_end.ts';
 import { parseOrder } from './layouts.ts';
 import { dimensionOf, parseNumber, withUnit, type FieldUnit } from './quantity.ts';
@@ -118,6 +119,7 @@ export const sections: readonly PartSection[] = [
   },
   ...topEnd,
   ...block,
+  ...shortBlock,
 ];
 
 /** What a part holds at least when its first field is set. */
@@ -132,6 +134,7 @@ export const toolKinds = choices(
   ['micrometer', 'Micrometer'], ['height_micrometer', 'Height micrometer'], ['caliper', 'Caliper'], ['depth_gauge', 'Depth gauge'], ['feeler_gauge', 'Feeler gauge'],
   ['scale_rule', 'Steel rule'], ['load_tester', 'Load tester'],
   ['burette', 'Burette'], ['weighing_scale', 'Scale for parts'], ['torque_wrench', 'Torque wrench'], ['pressure_gauge', 'Pressure gauge'],
+  ['bore_gauge', 'Bore gauge'], ['setting_ring', 'Setting ring or standard'],
 );
 
 /** What a tool measures where it is not a length. */
@@ -150,6 +153,7 @@ export function toolFields(kind: string): PartField[] {
     { path: 'parallax', title: 'Parallax', type },
     { path: 'drift', title: 'Drift of its zero', type },
     { path: 'noise', title: 'Scatter when repeated', type, says: 'Standard deviation of one reading repeated.' },
+    ...(type === 'length' ? [{ path: 'set_on', title: 'Set to size on', type: 'text' as const, says: 'Name of the tool it was set on: the error of that one is then in both, and falls out of a clearance.' }] : []),
     ...(type === 'angle' ? [{ path: 'counts', title: 'Numbers grow turning', type: 'choice' as const, choices: choices(['forward', 'Forward'], ['backward', 'Backward']) }] : []),
   ];
 }
@@ -157,6 +161,7 @@ export function toolFields(kind: string): PartField[] {
 export const limitColumns = (findings: { id: string; title: string }[]): Column[] => [
   { key: 'finding', title: 'Finding', type: 'choice', choices: findings.map(({ id, title }) => ({ value: id, title })) },
   { key: 'cylinder', title: 'Cylinder', type: 'count', holds: 'number' },
+  { key: 'main', title: 'Main', type: 'count', holds: 'number' },
   { key: 'valve', title: 'Valve', type: 'choice', choices: choices(['intake', 'Intake'], ['exhaust', 'Exhaust']) },
   { key: 'at', title: 'Check lift', type: 'length', example: '0.050 in' },
   { key: 'part', title: 'Fasteners or part', type: 'text', example: 'rod bolts' },

@@ -19,10 +19,10 @@ export function between(curve: readonly Point[], x: number): number | undefined 
   return undefined;
 }
 
-interface Axis { name: string; unit: string; decimals: number; inverse?: boolean; min?: number; max?: number; interval?: number; wholeNumbers?: boolean }
+export interface Axis { name: string; unit: string; decimals: number; inverse?: boolean; min?: number; max?: number; interval?: number; wholeNumbers?: boolean }
 
 /** What every chart of two quantities has: axes, read-out, zoom. */
-function plane(x: Axis, y: Axis, colours: Colours, series: readonly object[]): Record<string, unknown> {
+export function plane(x: Axis, y: Axis, colours: Colours, series: readonly object[]): Record<string, unknown> {
   const text = { color: colours.ink, fontSize: 13 };
   const split = { lineStyle: { color: colours.line } };
   const ends = ({ min, max, interval }: Axis): object => Object.fromEntries(Object.entries({ min, max, interval }).filter(([, value]) => value !== undefined));

@@ -3,6 +3,8 @@ import type { Component } from 'svelte';
 import type { EngineState, FindingDescription } from '../types/api.ts';
 import type { Build } from '../types/build.ts';
 import BalancePicture from './BalancePicture.svelte';
+import BearingPictures from './BearingPictures.svelte';
+import BorePictures from './BorePictures.svelte';
 import CamPictures from './CamPictures.svelte';
 import ClearancePictures from './ClearancePictures.svelte';
 import LashPictures from './LashPictures.svelte';
@@ -21,4 +23,5 @@ export interface PictureProps {
 export const pictures: Readonly<Record<string, Component<PictureProps>>> = {
   tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: LashPictures,
   compression: VolumePicture, deck: DeckPictures, balance: BalancePicture,
+  bore: BorePictures, bottom_end: BearingPictures,
 };

@@ -32,6 +32,8 @@ export interface Where {
   /** A set of fasteners, a kind of part weighed, or a bank. */
   part?: string;
   number?: number;
+  /** Main bearing, counted from the front. */
+  main?: number;
 }
 
 export interface Share {
@@ -322,6 +324,45 @@ export interface StartStep {
   open: string[];
 }
 
+interface Band { min: number | null; max: number | null }
+
+export interface BorePoint {
+  /** Depth below the deck; null where it was not said. */
+  along: number | null;
+  /** Direction, 0 square to the pin; null where it was not said. */
+  around: number | null;
+  diameter: number;
+}
+
+export interface BoreMap {
+  cylinder: number;
+  points: BorePoint[];
+  piston: number | null;
+  piston_mark: number;
+  limit: Band | null;
+}
+
+export interface BorePicture {
+  bores: BoreMap[];
+}
+
+export interface BearingClearance {
+  number: number;
+  clearance: number;
+  expanded: number;
+  direct: number | null;
+  crossed: number | null;
+  strip: number | null;
+  /** Sizes of the halves, upper and lower. */
+  shells: [number, number];
+  limit: Band | null;
+}
+
+export interface BearingPicture {
+  mains: BearingClearance[];
+  rods: BearingClearance[];
+}
+
 export interface Report {
   findings: Finding[];
   mistakes: Mistake[];
@@ -340,6 +381,8 @@ export interface Report {
     rocker?: RockerPicture | null;
     piston_valve?: PistonValvePicture | null;
     /** Empty where neither lobes nor a card say when the valves move. */
+    bore?: BorePicture | null;
+    bottom_end?: BearingPicture | null;
     lash?: SettingCard | { shims?: ShimPlan; plan?: never } | null;
   };
 }
@@ -416,6 +459,7 @@ export type FieldType =
   | 'force'
   | 'number'
   | 'measure_list'
+  | 'temperature'
   /** Of parts only. */
   | 'rate'
   | 'pressure'
@@ -424,7 +468,8 @@ export type FieldType =
   | 'area'
   | 'ratio'
   | 'volume'
-  | 'torque';
+  | 'torque'
+  | 'viscosity';
 
 export interface FieldDescription {
   key: string;

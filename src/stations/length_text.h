@@ -1,0 +1,31 @@
+#pragma once
+
+#include <cmath>
+#include <string>
+
+#include <fmt/format.h>
+
+namespace fettle::stations {
+
+/// Lengths of what is written into the document: in inches or millimetres, as those were typed that they
+/// stand beside.
+struct LengthText {
+  bool metric = false;
+
+  static LengthText like(const std::string& typed) {
+    return {typed.find("mm") != std::string::npos || typed.find("um") != std::string::npos};
+  }
+  /// To the ten thousandth of an inch, or to the micrometre; one digit more where the length has it.
+  std::string operator()(double metres) const {
+    const double steps = metres / step();
+    const bool finer = std::abs(steps - std::round(steps)) > 1e-3;
+    const int decimals = (metric ? 3 : 4) + (finer ? 1 : 0);
+    // No minus before nought.
+    const double value = std::abs(steps) < 1e-3 ? 0 : metres / (metric ? 1e-3 : 0.0254);
+    return fmt::format("{:.{}f} {}", value, decimals, metric ? "mm" : "in");
+  }
+  /// The step that is written, m.
+  double step() const { return metric ? 1e-6 : 0.0001 * 0.0254; }
+};
+
+}  // namespace fettle::stations
