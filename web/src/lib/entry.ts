@@ -64,7 +64,7 @@ export function saidOf(description: ReadingDescription, reading: Readonly<Record
 }
 
 /** The gauge that a length is usually read with, before others that fit (common practice, no source). */
-const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge' };
+const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', bucket_shim: 'micrometer', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge' };
 
 function usualFirst(kind: string, tools: readonly ToolKind[]): ToolKind[] {
   const rank = (tool: string): number => (tool === usualGauge[kind] ? 0 : 1);
