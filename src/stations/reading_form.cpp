@@ -170,8 +170,7 @@ void shape(Field& field, const std::vector<build::SweepPoint>&) {
   field.type = FieldType::points;
 }
 void shape(Field& field, int) {
-  const bool cylinder = field.key == "cylinder" || field.key == "firing";
-  field.type = cylinder ? FieldType::cylinder : FieldType::count;
+  field.type = field.key == "cylinder" ? FieldType::cylinder : FieldType::count;
 }
 void shape(Field& field, const quantity::Quantity<quantity::Dimension::length>&) {
   field.type = FieldType::length;

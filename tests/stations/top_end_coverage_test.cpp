@@ -55,8 +55,7 @@ invented::ExampleEngine cylinder_one(int seed, const EnginePlan& plan) {
   return engine;
 }
 
-void expect_coverage(const EnginePlan& plan, std::size_t kinds) {
-  constexpr int draws = 400;
+void expect_coverage(const EnginePlan& plan, std::size_t kinds, int draws) {
   std::map<std::string, Count> counts;
   for (int seed = 1; seed <= draws; ++seed) {
     const auto engine = cylinder_one(seed, plan);
@@ -78,16 +77,19 @@ void expect_coverage(const EnginePlan& plan, std::size_t kinds) {
                one.sum / one.draws);
     EXPECT_EQ(one.draws, draws) << name;
     EXPECT_GE(share, 0.92) << name;
-    EXPECT_LE(share, 0.985) << name;
+    // The tools err just as they state, but a stated noise counts as known to 25 % only (8 degrees of
+    // freedom): a finding that hangs on one such reading has a factor of 2.31, which holds 97.9 %.
+    EXPECT_LE(share, 0.99) << name;
   }
 }
 
 TEST(TopEndCoverage, InlineSixHoldsTheTruthAsOftenAsStated) {
-  expect_coverage(invented::vintage_six(), 24);
+  expect_coverage(invented::vintage_six(), 24, 400);
 }
 
 TEST(TopEndCoverage, TwinCamFourHoldsTheTruthAsOftenAsStated) {
-  expect_coverage(invented::twin_cam_four(), 22);
+  // Of 22 kinds one or another strays from 95 % by chance alone: the more draws, the less.
+  expect_coverage(invented::twin_cam_four(), 22, 800);
 }
 
 }  // namespace

@@ -65,7 +65,7 @@ export function saidOf(description: ReadingDescription, reading: Readonly<Record
 }
 
 /** The gauge that a length is usually read with, before others that fit (common practice, no source). */
-const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge', deck_clearance: 'dial_indicator', bolt_length: 'dial_indicator', gasket_crush: 'micrometer', gasket_bore: 'caliper', piston_fill: 'depth_gauge',
+const usualGauge: Readonly<Record<string, string>> = { valve_lash: 'feeler_gauge', bucket_shim: 'micrometer', notch_gap: 'feeler_gauge', retainer_gap: 'feeler_gauge', clay: 'caliper', tip_mark: 'caliper', plunger_depth: 'depth_gauge', deck_clearance: 'dial_indicator', bolt_length: 'dial_indicator', gasket_crush: 'micrometer', gasket_bore: 'caliper', piston_fill: 'depth_gauge',
   journal_diameter: 'micrometer', piston_diameter: 'micrometer', shell_wall: 'micrometer', housing_bore: 'bore_gauge', bearing_bore: 'bore_gauge', bore_diameter: 'bore_gauge',
   end_play: 'dial_indicator', rod_side: 'feeler_gauge', ring_gap: 'feeler_gauge', ring_side: 'feeler_gauge' };
 
