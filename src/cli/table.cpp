@@ -156,8 +156,8 @@ struct Column {
 };
 
 std::string cell(const Report& report, const Column& column, int cylinder, const TableOptions& options) {
-  const Where where = column.of_mains ? Where{{}, column.valve, column.at, cylinder}
-                                      : Where{cylinder, column.valve, column.at};
+  Where where{std::nullopt, column.valve, column.at};
+  (column.of_mains ? where.main : where.cylinder) = cylinder;
   const Finding* finding = stations::find(report, column.id, where);
   if (finding == nullptr) {
     return padded("", column.width);

@@ -77,7 +77,7 @@ std::optional<stations::ValveMotion> motion_of_card(const stations::Observed& ob
   const double advance =
       build.timing_set ? stations::crank_advance(*build.timing_set, stations::fitted_position(build)) : 0.0;
   const auto curve = std::shared_ptr<const metrology::PeriodicSpline>(lobe, &*lobe->curve);
-  stations::ValveMotion motion(curve, {{top, top - advance}}, 0.0, ratio, lash);
+  stations::ValveMotion motion(curve, {{top, top - advance}}, top, 0.0, ratio, lash);
   motion.basis = card ? "the card, shape between its events assumed" : "a usual lobe: the card gives none";
   return motion;
 }

@@ -175,8 +175,18 @@ std::string where_text(const stations::Where& where) {
   if (where.cylinder) {
     text = fmt::format("cyl {}", *where.cylinder);
   }
+  const auto add = [&](const std::string& part) { text += (text.empty() ? "" : " ") + part; };
+  if (where.main) {
+    add(fmt::format("main {}", *where.main));
+  }
   if (where.valve) {
-    text += (text.empty() ? "" : " ") + std::string(build::word(*where.valve));
+    add(std::string(build::word(*where.valve)));
+  }
+  if (!where.part.empty()) {
+    add(where.part);
+  }
+  if (where.number) {
+    add(fmt::format("{}", *where.number));
   }
   return text;
 }
