@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "build/codec.h"
+#include "build/findings.h"
 #include "record/html.h"
 #include "record/seal.h"
 #include "stations/prove.h"

@@ -204,6 +204,7 @@ TEST(SpringShims, AreTheFewestThatBringEveryLoadIntoItsBand) {
                           Valve::intake,
                           {},
                           {},
+                          {},
                           build::Measure{quantity::Dimension::force, 118 * pound_force, "118 lb"},
                           build::Measure{quantity::Dimension::force, 124 * pound_force, "124 lb"},
                           "invented"});

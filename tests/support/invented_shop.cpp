@@ -78,6 +78,10 @@ const mechanism::SynthesisedLobe& Shop::shape(Valve valve) const {
 
 namespace {
 
+build::Length typed_inches(double inches, int decimals) {
+  return build::Length::typed(inches * inch, fmt::format("{:.{}f} in", inches, decimals));
+}
+
 build::FlowPoint flow_point(double lift_in, double flow_cfm) {
   constexpr double cfm = 0.3048 * 0.3048 * 0.3048 / 60;
   return {
@@ -387,7 +391,9 @@ build::Build Shop::parts() const {
   if (plan_.follower != build::Follower::bucket) {
     build.rockers = build::Rockers{plan_.rocker_ratio, plan_.rocker_ratio, {}};
   }
-  add_breathing(build);
+  if (plan_.layout == "V8") {
+    add_breathing(build);
+  }
   build::Tool wheel;
   wheel.kind = build::ToolKind::degree_wheel;
   wheel.resolution = degrees_measure(options_.wheel_resolution_deg);

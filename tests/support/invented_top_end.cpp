@@ -186,7 +186,7 @@ void TopEnd::add_parts(build::Build& build) const {
       return build::Measure{Dimension::length, value * mm, fmt::format("{:.2f} mm", value)};
     };
     build.limits.push_back(
-        {"lash.gap", valve, {}, {}, bound(lash - 0.05), bound(lash + 0.05), "invented sheet, cold"});
+        {"lash.gap", valve, {}, {}, {}, bound(lash - 0.05), bound(lash + 0.05), "invented sheet, cold"});
   }
 }
 
