@@ -204,7 +204,6 @@ TEST_F(Routes, TheExportIsABuildThatCanBeTakenInAgain) {
 }
 
 TEST_F(Routes, TheStationsDescribeEveryReadingAndFinding) {
-  const std::size_t known = fettle::stations::stations().size();
   const json stations = page.get("/api/stations").body["stations"];
   ASSERT_EQ(stations.size(), ::fettle::stations::stations().size());
   std::size_t findings = 0;

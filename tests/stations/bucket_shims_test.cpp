@@ -46,7 +46,7 @@ build::Build shim_build(const std::vector<double>& lashes_mm, const std::vector<
   build.tools["fine"].kind = build::ToolKind::micrometer;
   build.tools["fine"].resolution = bound(0.00001);
   build.bucket_shims.emplace();
-  build.limits.push_back({"lash.gap", Valve::intake, {}, {}, bound(0.15), bound(0.25), "invented sheet"});
+  build.limits.push_back({"lash.gap", Valve::intake, {}, {}, {}, bound(0.15), bound(0.25), "invented sheet"});
   for (std::size_t i = 0; i < lashes_mm.size(); ++i) {
     const LobeKey key{static_cast<int>(i) + 1, Valve::intake};
     build.readings.push_back(lash_reading(key, lashes_mm[i]));

@@ -56,7 +56,9 @@ inline build::Reading ring_reading(ReadingKind kind, int cylinder, build::Ring r
 }
 
 inline Where main_bearing(int number) {
-  return {{}, {}, {}, number};
+  Where where;
+  where.main = number;
+  return where;
 }
 
 /// A length tool of these figures, inches.
