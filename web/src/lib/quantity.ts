@@ -49,8 +49,6 @@ export const units = {
   bar: { dimension: 'pressure', factor: 1e5, spellings: ['bar'] },
   ':1': { dimension: 'ratio', factor: 1, spellings: [':1', 'to 1'] },
   'mPa s': { dimension: 'viscosity', factor: 0.001, spellings: ['mpa s', 'mpas', 'cp'] },
-  cc: { dimension: 'volume', factor: 1e-6, spellings: ['cc', 'cm3', 'ml'] },
-  'cu in': { dimension: 'volume', factor: inch ** 3, spellings: ['cu in', 'in3', 'ci'] },
 } as const satisfies Record<string, UnitFact>;
 
 export type UnitName = keyof typeof units;
