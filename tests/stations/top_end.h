@@ -39,17 +39,26 @@ inline build::Reading load_at(const LobeKey& key, double height_in, double load_
   return reading;
 }
 
+/// Noise of a tool at hand over the one stated, which counts as known with eight degrees of freedom
+/// (docs/uncertainty.md): where a finding hangs on one reading, its interval is as wide as that says.
+inline double drawn_noise_scale(std::mt19937_64& engine) {
+  constexpr double dof = 8;
+  return std::sqrt(dof / std::chi_squared_distribution<double>(dof)(engine));
+}
+
 /// Errors of one tool: one within ± its permissible error for all readings (in proportion, where it has a
 /// range), parallax and steps at each reading, and noise.
 class DrawnTool {
  public:
-  DrawnTool(const build::Tool& tool, std::mt19937_64& engine) : tool_(tool), engine_(engine) {
+  /// `noise_scale` is the noise of the tool at hand over the one stated.
+  DrawnTool(const build::Tool& tool, std::mt19937_64& engine, double noise_scale = 1)
+      : tool_(tool), engine_(engine), noise_scale_(noise_scale) {
     shared_ = uniform(figure(tool_.permissible_error));
   }
   double read(double truth) {
     const double shared = tool_.range ? shared_ / tool_.range->si * truth : shared_;
     double seen = truth + shared + uniform(figure(tool_.parallax));
-    seen += std::normal_distribution<double>(0, 1)(engine_) * figure(tool_.noise);
+    seen += std::normal_distribution<double>(0, 1)(engine_) * noise_scale_ * figure(tool_.noise);
     const double step = figure(tool_.resolution);
     return step > 0 ? std::round(seen / step) * step : seen;
   }
@@ -61,6 +70,7 @@ class DrawnTool {
   }
   const build::Tool& tool_;
   std::mt19937_64& engine_;
+  double noise_scale_ = 1;
   double shared_ = 0;
 };
 
