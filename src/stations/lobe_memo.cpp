@@ -31,9 +31,9 @@ LobeMemo::LobeMemo(const Sources& sources) {
     TdcOfWheels tdc_of(observed);
     entry.state = work_out(observed, tdc_of);
   };
-  for (const auto& [key, readings] : sources.inventory().lobes) {
-    keep(lobes_, key, [&](const Observed& observed, TdcOfWheels& tdc_of) {
-      return read_lobe(observed, key, readings, tdc_of);
+  for (const auto& lobe : sources.inventory().lobes) {
+    keep(lobes_, lobe.first, [&](const Observed& observed, TdcOfWheels& tdc_of) {
+      return read_lobe(observed, lobe.first, lobe.second, tdc_of);
     });
   }
   if (sources.inventory().at_valves.empty()) {
