@@ -23,7 +23,7 @@ constexpr double longest_turn = 0.75 * degree;
 class SparkControl {
  public:
   SparkControl(const EnginePlan& plan, const ModelOptions& model, double speed)
-      : plan_(plan), speed_(speed), advance_(plan.spark.empty() ? 0.0 : given_advance(plan, speed)) {
+      : plan_(plan), advance_(plan.spark.empty() ? 0.0 : given_advance(plan, speed)) {
     for (const CylinderPlan& cylinder : plan.cylinders) {
       closed_.emplace_back(plan, model, cylinder, speed);
     }
@@ -110,7 +110,6 @@ class SparkControl {
   }
 
   const EnginePlan& plan_;
-  double speed_;
   double advance_;
   bool settled_ = false;
   std::optional<std::pair<double, double>> last_;  // spark, and the spark that its charges asked for

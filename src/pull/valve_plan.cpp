@@ -148,8 +148,7 @@ double PortFlow::area(double lift) const {
 }
 
 ValveLifts::ValveLifts(const build::Build& build, double cam_advance)
-    : build_(build),
-      cam_advance_(cam_advance),
+    : cam_advance_(cam_advance),
       sources_(build),
       observed_(sources_, sources_.estimates()),
       tdc_(observed_) {}

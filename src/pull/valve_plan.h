@@ -45,7 +45,6 @@ class ValveLifts {
   std::optional<ValvePlan> plan(int cylinder, build::Valve valve, const PortFlow& flow, Silent& silent);
 
  private:
-  const build::Build& build_;
   double cam_advance_;
   stations::Sources sources_;
   stations::Observed observed_;
