@@ -111,6 +111,16 @@ std::optional<std::pair<ShakenEngine, std::vector<mechanism::ShakingOrder>>> sha
   return std::pair{*engine, mechanism::shaking(geometry, engine->cylinders, *speed, 2)};
 }
 
+/// Force of all reciprocating parts together as if they moved as one, N.
+double largest_force(const Observed& observed, const ShakenEngine& engine) {
+  const double speed = balance_speed(observed.build()).value_or(0);
+  double mass = 0;
+  for (const auto& cylinder : engine.cylinders) {
+    mass += cylinder.reciprocating_mass;
+  }
+  return mass * observed.sources().crank().geometry().crank_throw * speed * speed;
+}
+
 Group whole_group() {
   return {[](const Observed& observed) {
     std::vector<Valued> values;
@@ -129,10 +139,15 @@ Group whole_group() {
     const auto& [engine, orders] = *shaken;
     const std::array forces{"balance.primary_force", "balance.secondary_force"};
     const std::array moments{"balance.primary_moment", "balance.secondary_moment"};
+    const auto left_over = [largest = largest_force(observed, engine)](double value) {
+      // What cancels leaves the rounding of its parts.
+      constexpr double rounding = 1e-12;
+      return value > rounding * largest ? value : 0;
+    };
     for (std::size_t i = 0; i < 2; ++i) {
-      values.push_back({{forces[i], {}, engine.basis}, orders[i].greatest_force()});
+      values.push_back({{forces[i], {}, engine.basis}, left_over(orders[i].greatest_force())});
       if (engine.positions) {
-        values.push_back({{moments[i], {}, engine.basis}, orders[i].greatest_moment()});
+        values.push_back({{moments[i], {}, engine.basis}, left_over(orders[i].greatest_moment())});
       }
     }
     return values;

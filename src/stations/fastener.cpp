@@ -223,7 +223,9 @@ std::optional<Mistake> other_friction(const Sources& sources, const Report& repo
           "The {} show a nut factor of {:.2f} where {:.2f} was stated: the torque draws {:.0f} % {} than "
           "it was meant to.{}",
           set, middle, stated, 100 * std::abs(stated / middle - 1), slippery ? "more" : "less",
-          slippery ? " A figure for dry threads was used on oiled ones." : ""),
+          slippery ? " Was a figure for dry threads used on oiled ones, or is less length under tension than "
+                     "was typed?"
+                   : " Dry or rough threads, or more length under tension than was typed."),
       "Go by the stretch, or find the torque that belongs to this lubricant."};
 }
 

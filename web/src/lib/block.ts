@@ -18,7 +18,7 @@ export function volumeOption(rooms: readonly RoomAbove[], colours: Colours): Rec
   const series = drawn.map((id, i) => ({
     type: 'bar', name: named(id), stack: 'room', barMaxWidth: 64, itemStyle: { color: colours.intake, opacity: shade[i] ?? 0.1, borderColor: colours.card, borderWidth: 1 },
     data: rooms.map((one) => fromSi(one.parts.find((part) => part.id === id)?.volume ?? 0, 'cc')),
-    label: { show: rooms.length <= 8, color: colours.ink, fontSize: 11, formatter: ({ value }: { value: number }) => (Math.abs(value) < 2 ? '' : showNumber(value, 1)) },
+    label: { show: rooms.length <= 8, color: colours.ink, textBorderColor: colours.card, textBorderWidth: 3, fontSize: 11, formatter: ({ value }: { value: number }) => (Math.abs(value) < 2 ? '' : showNumber(value, 1)) },
   }));
   return {
     animation: false, grid: { left: 8, right: 12, top: 30, bottom: 30, containLabel: true }, textStyle: { fontFamily: 'inherit' },
@@ -56,10 +56,10 @@ export function deckOption(picture: DeckPicture, bank: number, system: LengthUni
     animation: false, grid: { left: 8, right: 18, top: 30, bottom: 30, containLabel: true }, textStyle: { fontFamily: 'inherit' },
     xAxis: {
       type: 'value', min: -0.5, max: Math.max(0, pistons.length - 1) + 0.5, interval: 0.5, name: 'cylinder, front to rear', nameLocation: 'middle', nameGap: 30, nameTextStyle: text,
-      splitLine: { show: false }, axisLine: { onZero: false }, axisLabel: { ...text, formatter: (value: number) => (Number.isInteger(value) ? String(pistons[value]?.cylinder ?? '') : '') },
+      splitLine: { show: false }, axisTick: { show: false }, axisLine: { onZero: false }, axisLabel: { ...text, formatter: (value: number) => (Number.isInteger(value) ? String(pistons[value]?.cylinder ?? '') : '') },
     },
     // Down is down: a piston that stands lower is drawn lower.
-    yAxis: { type: 'value', inverse: true, scale: true, name: `below the deck, ${unit}`, nameTextStyle: { ...text, align: 'left' }, nameLocation: 'start', axisLabel: { ...text, formatter: (value: number) => showNumber(value, decimals - 1) }, splitLine: { lineStyle: { color: colours.line } } },
+    yAxis: { type: 'value', inverse: true, scale: true, name: `below the deck, ${unit}`, nameTextStyle: { ...text, align: 'left' }, nameLocation: 'start', axisLine: { onZero: false }, axisLabel: { ...text, formatter: (value: number) => showNumber(value, decimals - 1) }, splitLine: { lineStyle: { color: colours.line } } },
     tooltip: {
       trigger: 'item', renderMode: 'richText', confine: true, backgroundColor: colours.card, borderColor: colours.soft, textStyle: text,
       formatter: ({ seriesName, value }: { seriesName: string; value: Point }) => `${seriesName}: ${showNumber(value[1], decimals)} ${unit}`,

@@ -22,6 +22,7 @@ export const upFront = (description: ReadingDescription, field: FieldDescription
 
 /** What a field starts with in a fresh form. */
 export function startOf(field: FieldDescription, document: Build): string {
+  if (field.key === 'fastener') return Object.keys(document.fasteners ?? {})[0] ?? '';
   if (field.type !== 'tool') return field.default ?? '';
   const tools = Object.entries(document.tools ?? {});
   const found = (field.tools ?? []).map((kind) => tools.find(([, tool]) => tool.kind === kind)).find((one) => one !== undefined);

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Build } from '../types/build.ts';
 import { changedReadings } from './diff.ts';
-import { pathText, valueText } from './words.ts';
+import { pathText, readingText, valueText } from './words.ts';
 
 const document = {
   fettle: 1, name: 'x', engine: {},
@@ -12,6 +12,8 @@ test('places are said in words', () => {
   expect(pathText('/readings/r1/wheel', document, [])).toBe('stop contact, cylinder 1, backward: wheel');
   expect(pathText('/cam/card/intake/centerline', document, [])).toBe('cam, card, intake, centreline');
   expect(pathText('/readings/gone', document, [])).toBe('a reading');
+  expect(readingText({ kind: 'part_weight', cylinder: 2, item: 'big_end' }, [])).toBe('part weight, cylinder 2, big end');
+  expect(readingText({ kind: 'bolt_length', fastener: 'rod bolts', number: 3, stage: 'tight' }, [])).toBe('bolt length, rod bolts 3, tight');
 });
 
 test('values are said in one line', () => {

@@ -21,6 +21,11 @@ export function readingText(reading: Partial<Reading>, stations: readonly Statio
     const said = reading[key];
     if (said !== undefined && !(key === 'turning' && reading.side !== undefined)) parts.push(said);
   }
+  if (reading.fastener !== undefined) parts.push(`${reading.fastener} ${reading.number ?? ''}`.trim());
+  for (const key of ['item', 'place', 'stage'] as const) {
+    const said = reading[key];
+    if (said !== undefined && said !== 'on_axis') parts.push(plain(said));
+  }
   return parts.join(', ');
 }
 
