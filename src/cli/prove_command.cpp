@@ -6,12 +6,13 @@
 #include "cli/table.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
+#include "stations/tally.h"
 
 namespace fettle::cli {
 namespace {
 
 ExitCode exit_code(const stations::Report& report) {
-  const Tally counts = tally(report);
+  const stations::Tally counts = stations::tally(report);
   if (counts.fails > 0) {
     return ExitCode::something_fails;
   }

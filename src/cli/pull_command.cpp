@@ -5,9 +5,6 @@
 
 #include <fmt/format.h>
 
-#include "build/codec.h"
-#include "build/strict_json.h"
-#include "cli/input.h"
 #include "cli/problems.h"
 #include "cli/pull_table.h"
 #include "pull/pull.h"
@@ -86,21 +83,15 @@ ExitCode pull_command(const PullRequest& request, std::istream& in, std::ostream
     err << "fettle: --to must not be below --from\n";
     return ExitCode::bad_input;
   }
-  const InputText input = read_input(request.path, in, build::JsonBounds{}.bytes);
-  if (!input.text) {
-    err << "fettle: " << input.problem << '\n';
+  const auto build = read_build_file(request.path, request.json, in, out, err);
+  if (!build) {
     return ExitCode::bad_input;
   }
-  const build::ReadBuild read = build::read_build(*input.text);
-  if (!read.build) {
-    write_problems(read.problems, request.json, out, err);
-    return ExitCode::bad_input;
-  }
-  if (request.traces && request.trace_cylinder > static_cast<int>(read.build->engine.firing_order.size())) {
+  if (request.traces && request.trace_cylinder > static_cast<int>(build->engine.firing_order.size())) {
     err << "fettle: --trace: the engine has no cylinder " << request.trace_cylinder << '\n';
     return ExitCode::bad_input;
   }
-  const pull::PullOutcome outcome = pull::pull(*read.build, options);
+  const pull::PullOutcome outcome = pull::pull(*build, options);
   if (request.progress) {
     err << "\r                              \r" << std::flush;
   }
@@ -116,7 +107,7 @@ ExitCode pull_command(const PullRequest& request, std::istream& in, std::ostream
     out << pull::pull_json(*outcome.result).dump(2, ' ', false, nlohmann::json::error_handler_t::replace)
         << '\n';
   } else {
-    out << pull_table(*read.build, *outcome.result, request.system);
+    out << pull_table(*build, *outcome.result, request.system);
   }
   return exit_code(*outcome.result);
 }

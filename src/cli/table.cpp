@@ -11,6 +11,7 @@
 #include "stations/catalogue.h"
 #include "stations/lift_basis.h"
 #include "stations/report_json.h"
+#include "stations/tally.h"
 
 namespace fettle::cli {
 namespace {
@@ -357,29 +358,6 @@ std::string paragraphs(const Report& report, const TableOptions& options) {
 
 }  // namespace
 
-Tally tally(const Report& report) {
-  Tally counts;
-  for (const Finding& finding : report.findings) {
-    if (finding.verdict) {
-      switch (*finding.verdict) {
-        case Verdict::holds:
-          ++counts.holds;
-          break;
-        case Verdict::fails:
-          ++counts.fails;
-          break;
-        case Verdict::too_close:
-          ++counts.too_close;
-          break;
-        case Verdict::open:
-          ++counts.open;
-          break;
-      }
-    }
-  }
-  return counts;
-}
-
 std::string wrapped(const std::string& text, std::size_t width, std::size_t indent) {
   std::string result;
   std::string line;
@@ -409,7 +387,7 @@ std::string report_table(const build::Build& build, const Report& report, const 
           singles(report, "cam.", options);
   text += other_stations(report, options);
   text += paragraphs(report, options);
-  const Tally counts = tally(report);
+  const stations::Tally counts = stations::tally(report);
   text += fmt::format("\n{} hold, {} fail, {} too close to call, {} open; {}\n", counts.holds, counts.fails,
                       counts.too_close, counts.open,
                       report.mistakes.empty() ? "nothing looks wrong in the readings"

@@ -20,15 +20,6 @@ std::string report_table(const build::Build& build, const stations::Report& repo
 /// The steps before and at the first start, numbered, each with its reason.
 std::string first_start_text(const stations::Report& report);
 
-/// Counts of verdicts over all findings.
-struct Tally {
-  int holds = 0;
-  int fails = 0;
-  int too_close = 0;
-  int open = 0;
-};
-Tally tally(const stations::Report& report);
-
 /// Text broken at blanks into lines of at most `width`, each after the first indented.
 std::string wrapped(const std::string& text, std::size_t width, std::size_t indent);
 

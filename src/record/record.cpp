@@ -11,6 +11,7 @@
 #include "record/seal.h"
 #include "stations/catalogue.h"
 #include "stations/report_json.h"
+#include "stations/tally.h"
 
 namespace fettle::record {
 namespace {
@@ -22,43 +23,6 @@ using stations::Station;
 
 constexpr std::string_view build_begins = "<script type=\"application/json\" id=\"build\">";
 constexpr std::string_view build_ends = "</script>";
-
-struct Counts {
-  int holds = 0;
-  int fails = 0;
-  int too_close = 0;
-  int open = 0;
-  int without_limit = 0;
-  int all() const { return holds + fails + too_close + open + without_limit; }
-};
-
-Counts counts_of(const Report& report, std::string_view station) {
-  Counts counts;
-  for (const Finding& finding : report.findings) {
-    if (stations::station_of(finding.id) != station) {
-      continue;
-    }
-    if (!finding.verdict) {
-      ++counts.without_limit;
-      continue;
-    }
-    switch (*finding.verdict) {
-      case Verdict::holds:
-        ++counts.holds;
-        break;
-      case Verdict::fails:
-        ++counts.fails;
-        break;
-      case Verdict::too_close:
-        ++counts.too_close;
-        break;
-      case Verdict::open:
-        ++counts.open;
-        break;
-    }
-  }
-  return counts;
-}
 
 void write_fact(Html& html, std::string_view name, std::string_view value) {
   html.open("tr");
@@ -100,7 +64,7 @@ void write_stations_table(Html& html, const Report& report) {
   html.close();
   html.open("tbody");
   for (const Station& station : stations::stations()) {
-    const Counts counts = counts_of(report, station.id);
+    const stations::Tally counts = stations::tally(report, station.id);
     html.open("tr");
     html.element("td", station.title);
     if (counts.all() == 0) {
@@ -211,7 +175,7 @@ void write_mistakes(Html& html, const Report& report, const Station& station) {
 
 void write_station(Html& html, const build::Build& build, const Report& report, const Station& station,
                    const RecordOptions& options) {
-  if (counts_of(report, station.id).all() == 0) {
+  if (stations::tally(report, station.id).all() == 0) {
     return;
   }
   html.open("section");

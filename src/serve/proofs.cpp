@@ -68,28 +68,7 @@ Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::M
 }
 
 Counts counts_of(const Report& report) {
-  Counts counts;
-  counts.mistakes = static_cast<int>(report.mistakes.size());
-  for (const Finding& finding : report.findings) {
-    if (!finding.verdict) {
-      continue;
-    }
-    switch (*finding.verdict) {
-      case metrology::Verdict::holds:
-        ++counts.holds;
-        break;
-      case metrology::Verdict::fails:
-        ++counts.fails;
-        break;
-      case metrology::Verdict::too_close:
-        ++counts.too_close;
-        break;
-      case metrology::Verdict::open:
-        ++counts.open;
-        break;
-    }
-  }
-  return counts;
+  return {stations::tally(report), static_cast<int>(report.mistakes.size())};
 }
 
 Proofs::Proofs(std::size_t most) : most_(most), memory_(std::make_shared<stations::Memory>()) {}

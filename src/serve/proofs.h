@@ -12,6 +12,7 @@
 #include "build/problem.h"
 #include "ledger/entry.h"
 #include "stations/report.h"
+#include "stations/tally.h"
 
 namespace fettle::stations {
 class Memory;
@@ -31,10 +32,7 @@ Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::M
 
 /// How many findings have each verdict, and the mistakes: a line of the list of engines.
 struct Counts {
-  int holds = 0;
-  int fails = 0;
-  int too_close = 0;
-  int open = 0;
+  stations::Tally verdicts;
   int mistakes = 0;
 };
 Counts counts_of(const stations::Report& report);

@@ -40,10 +40,10 @@ std::string layout_of(const json& document) {
 }
 
 ordered_json counts_json(const Counts& counts) {
-  return {{"holds", counts.holds},
-          {"fails", counts.fails},
-          {"too_close", counts.too_close},
-          {"open", counts.open}};
+  return {{"holds", counts.verdicts.holds},
+          {"fails", counts.verdicts.fails},
+          {"too_close", counts.verdicts.too_close},
+          {"open", counts.verdicts.open}};
 }
 
 ordered_json operations_json(const ledger::Entry& entry) {
