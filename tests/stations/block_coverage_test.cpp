@@ -117,7 +117,7 @@ class DrawnVolumes {
     depth = (1.74 + 5.7 - 1.74 * std::cos(closed) - std::sqrt(5.7 * 5.7 - across * across)) * inch;
   }
   void add_gauges() {
-    DrawnTool pressure(build.tools.at("gauge"), engine_, drawn_noise_scale(engine_));
+    DrawnTool pressure(build.tools.at("gauge"), engine_, invented::drawn_noise_scale(EngineDraws(engine_)));
     for (int cylinder = 1; cylinder <= 2; ++cylinder) {
       shown.push_back((cylinder == 1 ? 190 : 178) * psi);
       build::Reading reading = of_part(ReadingKind::compression_gauge, cylinder);

@@ -338,8 +338,8 @@ TEST(BucketShimCoverage, LashAndShimWantedHoldTheTruthAsOftenAsStated) {
     invented::ShownBy micrometer(build.tools["micrometer"], random);
     const double lash = 0.20 * mm + random.uniform(0.04 * mm);
     const double shim = 2.60 * mm + random.uniform(0.2 * mm);
-    build.readings = {lash_reading({1, Valve::intake}, feelers(lash) / mm),
-                      shim_reading({1, Valve::intake}, micrometer(shim) / mm)};
+    build.readings = {lash_reading({1, Valve::intake}, feelers.read(lash) / mm),
+                      shim_reading({1, Valve::intake}, micrometer.read(shim) / mm)};
     build.readings[0].gauge = "feelers";
     build.readings[1].gauge = "micrometer";
     const Report report = prove(build, {.advise = false});

@@ -64,10 +64,11 @@ std::map<std::string, build::Tool> kit(bool metric) {
 
 }  // namespace
 
-TopEnd::TopEnd(Shop& shop, std::uint64_t seed)
+TopEnd::TopEnd(Shop& shop, std::uint64_t seed, bool noise_as_known)
     : shop_(shop), draws_(seed * 7919 + 13), kit_(kit(shop.plan().metric)) {
   for (const auto& [name, tool] : kit_) {
-    tools_.emplace(name, ShownBy(tool, draws_));
+    const double noise_scale = noise_as_known ? drawn_noise_scale(SharedDraws(draws_)) : 1;
+    tools_.emplace(name, ShownBy(tool, draws_, noise_scale));
   }
   for (int cylinder = 1; cylinder <= shop.plan().cylinders(); ++cylinder) {
     draw({cylinder, build::Valve::intake});
@@ -201,7 +202,7 @@ build::Reading TopEnd::at(ReadingKind kind, const LobeKey& key) {
 
 void TopEnd::read_height(build::Build& build, const LobeKey& key) {
   build::Reading reading = at(ReadingKind::installed_height, key);
-  reading.height = shop_.typed(tool("height micrometer")(valves_.at(key).height), 3);
+  reading.height = shop_.typed(tool("height micrometer").read(valves_.at(key).height), 3);
   reading.gauge = "height micrometer";
   build.readings.push_back(std::move(reading));
 }
@@ -215,8 +216,8 @@ void TopEnd::read_loads(build::Build& build, const LobeKey& key, int loads) {
     // Two heights, read in turns: about seat and about open.
     const double height = tall - (i % 2 == 0 ? 0.0 : open) + 0.01 * inch * (i / 2);
     build::Reading reading = at(ReadingKind::spring_load, key);
-    reading.height = shop_.typed(tool("height micrometer")(height), 3);
-    const double shown = tool("load tester")(load(valve, height));
+    reading.height = shop_.typed(tool("height micrometer").read(height), 3);
+    const double shown = tool("load tester").read(load(valve, height));
     reading.load = quantity::Force::typed(
         shown, metric ? fmt::format("{:.0f} N", shown) : fmt::format("{:.1f} lbf", shown / lbf));
     reading.gauge = "height micrometer";
@@ -227,14 +228,14 @@ void TopEnd::read_loads(build::Build& build, const LobeKey& key, int loads) {
 
 void TopEnd::read_solid(build::Build& build, const LobeKey& key) {
   build::Reading reading = at(ReadingKind::solid_height, key);
-  reading.height = shop_.typed(tool("height micrometer")(valves_.at(key).solid), 3);
+  reading.height = shop_.typed(tool("height micrometer").read(valves_.at(key).solid), 3);
   reading.gauge = "height micrometer";
   build.readings.push_back(std::move(reading));
 }
 
 void TopEnd::read_retainer(build::Build& build, const LobeKey& key) {
   build::Reading reading = at(ReadingKind::retainer_gap, key);
-  reading.gap = shop_.typed(tool("depth gauge")(valves_.at(key).retainer_gap), 3);
+  reading.gap = shop_.typed(tool("depth gauge").read(valves_.at(key).retainer_gap), 3);
   reading.gauge = "depth gauge";
   build.readings.push_back(std::move(reading));
 }
@@ -264,15 +265,15 @@ void TopEnd::read_drops(build::Build& build, const LobeKey& key, std::span<const
 
 void TopEnd::read_notch(build::Build& build, const LobeKey& key) {
   build::Reading reading = at(ReadingKind::notch_gap, key);
-  reading.gap = shop_.typed(tool("rule")(valves_.at(key).notch), 3);
+  reading.gap = shop_.typed(tool("rule").read(valves_.at(key).notch), 3);
   reading.gauge = "rule";
   build.readings.push_back(std::move(reading));
 }
 
 void TopEnd::read_mark(build::Build& build, const LobeKey& key) {
   build::Reading reading = at(ReadingKind::tip_mark, key);
-  reading.offset = shop_.typed(tool("rule")(valves_.at(key).mark_offset), 3);
-  reading.width = shop_.typed(tool("rule")(valves_.at(key).mark_width), 3);
+  reading.offset = shop_.typed(tool("rule").read(valves_.at(key).mark_offset), 3);
+  reading.width = shop_.typed(tool("rule").read(valves_.at(key).mark_width), 3);
   reading.gauge = "rule";
   build.readings.push_back(std::move(reading));
 }
@@ -285,7 +286,7 @@ void TopEnd::read_preload(build::Build& build, const LobeKey& key) {
 
 void TopEnd::read_lash(build::Build& build, const LobeKey& key) {
   build::Reading reading = at(ReadingKind::valve_lash, key);
-  reading.gap = shop_.typed(std::max(0.0, tool("feelers")(valves_.at(key).lash)), 4);
+  reading.gap = shop_.typed(std::max(0.0, tool("feelers").read(valves_.at(key).lash)), 4);
   reading.warmth = shop_.plan().bucket_shims ? build::Warmth::cold : build::Warmth::hot;
   reading.gauge = "feelers";
   build.readings.push_back(std::move(reading));
@@ -293,7 +294,7 @@ void TopEnd::read_lash(build::Build& build, const LobeKey& key) {
 
 void TopEnd::read_shim(build::Build& build, const LobeKey& key) {
   build::Reading reading = at(ReadingKind::bucket_shim, key);
-  reading.thickness = shop_.typed(tool("micrometer")(valves_.at(key).shim), 4);
+  reading.thickness = shop_.typed(tool("micrometer").read(valves_.at(key).shim), 4);
   reading.gauge = "micrometer";
   build.readings.push_back(std::move(reading));
 }

@@ -20,7 +20,8 @@ namespace fettle::invented {
 
 class TopEnd {
  public:
-  TopEnd(Shop& shop, std::uint64_t seed);
+  /// With `noise_as_known` each tool's noise differs from the one it states as far as that counts as unknown.
+  TopEnd(Shop& shop, std::uint64_t seed, bool noise_as_known = false);
 
   /// Springs, valves, gasket, lash, followers and the tools of the top end; with shims, those fitted and to
   /// be had.
