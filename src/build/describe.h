@@ -405,7 +405,7 @@ void describe(V& v, Tool& x) {
 }
 
 template <class V>
-void describe(V& v, Reading& x) {
+void describe_reading_place(V& v, Reading& x) {
   v.optional("id", x.id, "steady name of the reading within the build", "r12");
   v.required("kind", x.kind, "what was read", "stop_contact");
   v.optional("cylinder", x.cylinder, "cylinder's number", "1");
@@ -417,6 +417,10 @@ void describe(V& v, Reading& x) {
   v.optional("side", x.side, "flank of the lobe, or side of TDC, in running rotation", "opening");
   v.optional("measured_at", x.measured_at, "where the indicator stood; left out: lifter", "lifter");
   v.optional("turning", x.turning, "way the crank was turned while reading", "forward");
+}
+
+template <class V>
+void describe_reading_of_timing(V& v, Reading& x) {
   v.optional("stop", x.stop, "name of the stop, where several were used", "long stop");
   v.optional("stop_depth", x.stop_depth, "how far below TDC the stop holds the piston", "0.150 in");
   v.optional("drop", x.drop, "piston below its highest place", "0.050 in");
@@ -428,6 +432,10 @@ void describe(V& v, Reading& x) {
              R"(["41.5 deg","41 deg"])");
   v.optional("points", x.points, "pairs of wheel and lift in the order taken",
              R"([["0 deg","0.0000 in"],["5 deg","0.0010 in"]])");
+}
+
+template <class V>
+void describe_reading_of_top_end(V& v, Reading& x) {
   v.optional("height", x.height, "height of the spring, retainer to seat", "1.700 in");
   v.optional("load", x.load, "load of the spring at that height", "118 lbf");
   v.optional("gap", x.gap, "gap between the two parts", "0.080 in");
@@ -436,7 +444,10 @@ void describe(V& v, Reading& x) {
   v.optional("width", x.width, "width of the mark along the tip", "0.060 in");
   v.optional("depth", x.depth, "plunger below its highest place, or piston below the deck", "0.040 in");
   v.optional("turns", x.turns, "turns of the adjuster past zero lash", "0.75");
+}
 
+template <class V>
+void describe_reading_of_block(V& v, Reading& x) {
   v.optional("fastener", x.fastener, "name of its set in fasteners", "rod bolts");
   v.optional("number", x.number, "which of the set, counted from 1", "1");
   v.optional("stage", x.stage, "when the length was taken", "tight");
@@ -461,6 +472,10 @@ void describe(V& v, Reading& x) {
              "direction measured in: 0 is vertical (along the rod) in a bearing, square to the pin in a bore",
              "60 deg");
   v.optional("temperature", x.temperature, "of the part while reading; left out: 20 C", "68 F");
+}
+
+template <class V>
+void describe_reading_state(V& v, Reading& x) {
   v.optional(
       "shells", x.shells,
       "size of the shells in place while reading, by what a pair does to the clearance; left out: that "
@@ -475,6 +490,10 @@ void describe(V& v, Reading& x) {
   v.optional("warmth", x.warmth, "engine cold or hot; left out: cold", "cold");
   v.optional("thickness", x.thickness, "of the shim", "2.68 mm");
   v.optional("firing", x.firing, "cylinder that stood at its firing TDC while reading", "1");
+}
+
+template <class V>
+void describe_reading_taking(V& v, Reading& x) {
   v.optional("again", x.again, "what was read, read again in its own unit", R"(["118 lbf","117 lbf"])");
   v.optional("gauge", x.gauge, "name in tools of the instrument that measured the length",
              "height micrometer");
@@ -488,6 +507,16 @@ void describe(V& v, Reading& x) {
   v.optional("lift_tool", x.lift_tool, "name of the indicator in tools", "dial");
   v.optional("taken", x.taken, "when", "2026-11-25T10:40:00Z");
   v.optional("by", x.by, "who", "Ada");
+}
+
+template <class V>
+void describe(V& v, Reading& x) {
+  describe_reading_place(v, x);
+  describe_reading_of_timing(v, x);
+  describe_reading_of_top_end(v, x);
+  describe_reading_of_block(v, x);
+  describe_reading_state(v, x);
+  describe_reading_taking(v, x);
 }
 
 template <class V>

@@ -1,12 +1,13 @@
 #include "build/reading_rules.h"
 
-#include <array>
 #include <stdexcept>
 
 namespace fettle::build {
 
-const ReadingRule& rule_for(ReadingKind kind) {
-  static const std::array<ReadingRule, 41> rules{{
+namespace {
+
+std::vector<ReadingRule> rules_of_timing() {
+  return {
       {ReadingKind::stop_contact,
        {"cylinder", "turning", "wheel"},
        {"stop", "stop_depth", "repeats", "pass", "tool"},
@@ -34,6 +35,11 @@ const ReadingRule& rule_for(ReadingKind kind) {
        {},
        {}},
       {ReadingKind::chain_slack, {"slack"}, {"repeats", "pass", "tool"}, {}, {}},
+  };
+}
+
+std::vector<ReadingRule> rules_of_top_end() {
+  return {
       {ReadingKind::spring_load,
        {"cylinder", "valve", "height", "load"},
        {"again", "tester", "gauge"},
@@ -66,6 +72,11 @@ const ReadingRule& rule_for(ReadingKind kind) {
        {},
        {}},
       {ReadingKind::bucket_shim, {"cylinder", "valve", "thickness"}, {"shim", "again", "gauge"}, {}, {}},
+  };
+}
+
+std::vector<ReadingRule> rules_of_volumes_and_fasteners() {
+  return {
       {ReadingKind::chamber_fill, {"cylinder", "volume"}, {"again", "milled", "tester"}, {}, {}},
       {ReadingKind::dish_fill, {"cylinder", "volume"}, {"again", "deepened", "tester"}, {}, {}},
       {ReadingKind::piston_fill,
@@ -85,6 +96,11 @@ const ReadingRule& rule_for(ReadingKind kind) {
       {ReadingKind::bolt_torque, {"fastener", "number", "torque"}, {"again", "tester"}, {}, {}},
       {ReadingKind::bolt_turn, {"fastener", "number", "angle"}, {}, {}, {}},
       {ReadingKind::part_weight, {"item", "mass"}, {"cylinder", "again", "tester"}, {}, {}},
+  };
+}
+
+std::vector<ReadingRule> rules_of_bottom_end() {
+  return {
       {ReadingKind::journal_diameter,
        {"diameter"},
        {"along", "around", "again", "gauge"},
@@ -112,7 +128,22 @@ const ReadingRule& rule_for(ReadingKind kind) {
       {ReadingKind::piston_diameter, {"piston", "diameter"}, {"temperature", "again", "gauge"}, {}, {}},
       {ReadingKind::ring_gap, {"cylinder", "ring", "gap"}, {"honed", "again", "gauge"}, {}, {}},
       {ReadingKind::ring_side, {"cylinder", "ring", "gap"}, {"again", "gauge"}, {}, {}},
-  }};
+  };
+}
+
+std::vector<ReadingRule> all_rules() {
+  std::vector<ReadingRule> all;
+  for (auto&& part :
+       {rules_of_timing(), rules_of_top_end(), rules_of_volumes_and_fasteners(), rules_of_bottom_end()}) {
+    all.insert(all.end(), part.begin(), part.end());
+  }
+  return all;
+}
+
+}  // namespace
+
+const ReadingRule& rule_for(ReadingKind kind) {
+  static const std::vector<ReadingRule> rules = all_rules();
   for (const ReadingRule& rule : rules) {
     if (rule.kind == kind) {
       return rule;

@@ -74,7 +74,9 @@ std::optional<FollowerExtreme> least_on_lobe(const LobeReduction& reduction, con
   const auto value_at = [&](double x) { return figure(point_at(reduction, fit.curve, x, to_lobe)); };
   std::optional<double> place;
   double best = 0.0;
-  for (double x = span->from; x <= span->to; x += grid_step) {
+  const auto steps = static_cast<int>((span->to - span->from) / grid_step);
+  for (int i = 0; i <= steps; ++i) {
+    const double x = span->from + i * grid_step;
     const double value = value_at(x);
     if (std::isfinite(value) && (!place || value < best)) {
       place = x;

@@ -43,6 +43,7 @@ JournalTable::JournalTable(double length_over_diameter) {
     return std::log(journal_film(length_over_diameter, eccentricity).sommerfeld);
   };
   std::vector<double> values;
+  values.reserve(films);
   for (int i = 0; i < films; ++i) {
     values.push_back(log_sommerfeld(first + i * step));
   }

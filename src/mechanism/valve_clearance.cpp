@@ -172,7 +172,9 @@ std::optional<CamWindow> cam_window(const ValveDrop& drop, const ValveMotion& mo
     window.most_advance = room.end(0.0, 1.0, search);
     return window;
   }
-  for (double step = degree; step < search + degree; step += degree) {
+  const auto steps = static_cast<int>(std::ceil(search / degree));
+  for (int i = 1; i <= steps; ++i) {
+    const double step = i * degree;
     for (const double way : {1.0, -1.0}) {
       const double at = way * std::min(step, search);
       if (room(at) >= 0.0) {
