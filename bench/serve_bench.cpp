@@ -16,6 +16,7 @@
 #include "build/small_build.h"
 #include "serve/proofs.h"
 #include "serve/server.h"
+#include "stations/pictures.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
 #include "support/invented_shop.h"
@@ -61,7 +62,7 @@ class Parts {
         timed(sources_, [&] { return std::make_unique<stations::Sources>(*read.build, memory_); });
     const auto report = timed(prove_, [&] { return stations::prove(*sources); });
     timed(report_, [&] { return stations::report_json(report); });
-    timed(pictures_, [&] { return stations::pictures_json(*sources, report).dump(); });
+    timed(pictures_, [&] { return stations::cam_picture(*sources, report).dump(); });
     timed(moved_, [&] { return serve::moved_json(report, report); });
   }
 
@@ -70,7 +71,7 @@ class Parts {
     print("  sources, sweeps remembered", sources_);
     print("  findings and advice", prove_);
     print("  report as text", report_);
-    print("  pictures as text", pictures_);
+    print("cam picture as text, asked apart", pictures_);
     print("what moved", moved_);
   }
 
@@ -125,6 +126,15 @@ void measure(const std::string& name, const json& document, int changes) {
       answers.push_back(milliseconds(Clock::now() - begun));
       version = json::parse(answer.body)["version"].get<std::int64_t>();
     }
+    std::vector<double> writes;
+    for (int i = 0; i < changes; ++i) {
+      const auto begun = Clock::now();
+      const auto result = server.shop().ledger().change(
+          id, version, {{"/readings/r1/wheel", fmt::format("{}.{} deg", i % 2, i % 10)}},
+          {"bench", "bench", {}});
+      writes.push_back(milliseconds(Clock::now() - begun));
+      version = std::get<fettle::ledger::Applied>(result).version;
+    }
     const json now = server.shop().ledger().engine(id)->document;
     Parts parts(now);
     for (int i = 0; i < std::min(changes, 50); ++i) {
@@ -137,6 +147,7 @@ void measure(const std::string& name, const json& document, int changes) {
                document["readings"].size(), document.dump().size() / 1000, bytes / 1000, changes);
     print("round trip", trips);
     print("answer", answers);
+    print("of it: ledger", writes);
     print("of it: proof and its JSON", proofs);
     parts.print_all();
     server.stop();

@@ -1,6 +1,6 @@
 // Writes an example build of the invented shop to standard output: build/release/tools/invent FILE SEED >
-// examples/FILE, FILE being one of invented-v8.json, invented-v8-full.json, invented-vintage-six.json and
-// invented-twin-cam.json; without SEED the one that examples/ has.
+// examples/FILE, FILE being one of invented-v8.json, invented-v8-full.json, invented-vintage-six.json,
+// invented-twin-cam.json and invented-odd-twin.json; without SEED the one that examples/ has.
 #include <cstdlib>
 #include <iostream>
 #include <string>

@@ -1,6 +1,7 @@
 #include "ledger/store.h"
 
 #include <limits>
+#include <new>
 #include <stdexcept>
 #include <utility>
 
@@ -56,6 +57,24 @@ std::string select_entries(std::string_view condition) {
 Store::Store(SQLite::Database& database, std::filesystem::path file)
     : database_(database), file_(std::move(file)) {}
 
+Store::Use::Use(Store& store, std::string text) : store_(store), text_(std::move(text)) {
+  if (auto idle = store_.idle_.extract(text_)) {
+    statement_ = std::move(idle.mapped());
+  } else {
+    statement_ = std::make_unique<SQLite::Statement>(store_.database_, text_);
+  }
+}
+
+Store::Use::~Use() {
+  // What went wrong in its last step was told there.
+  static_cast<void>(statement_->tryReset());
+  try {
+    store_.idle_[std::move(text_)] = std::move(statement_);
+  } catch (const std::bad_alloc&) {
+    // It is compiled anew next time.
+  }
+}
+
 LedgerError Store::damaged(const std::string& what) const {
   return {Trouble::damaged, file_, what,
           "check the ledger, and go on with the latest backup if that finds faults"};
@@ -70,44 +89,43 @@ json Store::parse(const std::string& text, const std::string& where) const {
 }
 
 std::optional<EngineRow> Store::engine(const std::string& id) {
-  SQLite::Statement row(database_,
-                        "SELECT name, archived, version, entry_count, document FROM engines WHERE id = ?");
-  row.bind(1, id);
-  if (!row.executeStep()) {
+  const Use row(*this, "SELECT name, archived, version, entry_count, document FROM engines WHERE id = ?");
+  row->bind(1, id);
+  if (!row->executeStep()) {
     return std::nullopt;
   }
   EngineRow engine;
   engine.id = id;
-  engine.state.name = row.getColumn(0).getString();
-  engine.state.archived = row.getColumn(1).getInt() != 0;
-  engine.version = row.getColumn(2).getInt64();
-  engine.entry_count = row.getColumn(3).getInt64();
-  engine.state.document = parse(row.getColumn(4).getString(), fmt::format("the document of engine {}", id));
+  engine.state.name = row->getColumn(0).getString();
+  engine.state.archived = row->getColumn(1).getInt() != 0;
+  engine.version = row->getColumn(2).getInt64();
+  engine.entry_count = row->getColumn(3).getInt64();
+  engine.state.document = parse(row->getColumn(4).getString(), fmt::format("the document of engine {}", id));
   return engine;
 }
 
 std::vector<std::string> Store::engine_ids() {
-  SQLite::Statement row(database_, "SELECT id FROM engines ORDER BY id");
+  const Use row(*this, "SELECT id FROM engines ORDER BY id");
   std::vector<std::string> ids;
-  while (row.executeStep()) {
-    ids.push_back(row.getColumn(0).getString());
+  while (row->executeStep()) {
+    ids.push_back(row->getColumn(0).getString());
   }
   return ids;
 }
 
 std::vector<EngineSummary> Store::summaries() {
-  SQLite::Statement row(database_, std::string(summary_query) + "ORDER BY engines.name, engines.id");
+  const Use row(*this, std::string(summary_query) + "ORDER BY engines.name, engines.id");
   std::vector<EngineSummary> all;
-  while (row.executeStep()) {
-    all.push_back(read_summary(row));
+  while (row->executeStep()) {
+    all.push_back(read_summary(*row));
   }
   return all;
 }
 
 std::optional<EngineSummary> Store::summary(const std::string& id) {
-  SQLite::Statement row(database_, std::string(summary_query) + "WHERE engines.id = ?");
-  row.bind(1, id);
-  return row.executeStep() ? std::optional(read_summary(row)) : std::nullopt;
+  const Use row(*this, std::string(summary_query) + "WHERE engines.id = ?");
+  row->bind(1, id);
+  return row->executeStep() ? std::optional(read_summary(*row)) : std::nullopt;
 }
 
 Entry Store::read_entry(SQLite::Statement& row) {
@@ -141,22 +159,22 @@ Entry Store::read_entry(SQLite::Statement& row) {
 }
 
 std::optional<Entry> Store::entry(EntryNumber number) {
-  SQLite::Statement row(database_, select_entries("WHERE entry = ?"));
-  row.bind(1, number);
-  return row.executeStep() ? std::optional(read_entry(row)) : std::nullopt;
+  const Use row(*this, select_entries("WHERE entry = ?"));
+  row->bind(1, number);
+  return row->executeStep() ? std::optional(read_entry(*row)) : std::nullopt;
 }
 
 std::optional<Entry> Store::entry_with_key(const std::string& change_key) {
-  SQLite::Statement row(database_, select_entries("WHERE change_key = ?"));
-  row.bind(1, change_key);
-  return row.executeStep() ? std::optional(read_entry(row)) : std::nullopt;
+  const Use row(*this, select_entries("WHERE change_key = ?"));
+  row->bind(1, change_key);
+  return row->executeStep() ? std::optional(read_entry(*row)) : std::nullopt;
 }
 
 bool Store::has_entry(const std::string& engine, EntryNumber number) {
-  SQLite::Statement row(database_, "SELECT 1 FROM entries WHERE entry = ? AND engine = ?");
-  row.bind(1, number);
-  row.bind(2, engine);
-  return row.executeStep();
+  const Use row(*this, "SELECT 1 FROM entries WHERE entry = ? AND engine = ?");
+  row->bind(1, number);
+  row->bind(2, engine);
+  return row->executeStep();
 }
 
 std::int64_t Store::entry_count() {
@@ -165,36 +183,34 @@ std::int64_t Store::entry_count() {
 
 void Store::each_entry(const std::string& engine, EntryNumber after, EntryNumber last,
                        const std::function<void(const Entry&)>& take) {
-  SQLite::Statement row(database_,
-                        select_entries("WHERE engine = ? AND entry > ? AND entry <= ? ORDER BY entry"));
-  row.bind(1, engine);
-  row.bind(2, after);
-  row.bind(3, last);
-  while (row.executeStep()) {
-    take(read_entry(row));
+  const Use row(*this, select_entries("WHERE engine = ? AND entry > ? AND entry <= ? ORDER BY entry"));
+  row->bind(1, engine);
+  row->bind(2, after);
+  row->bind(3, last);
+  while (row->executeStep()) {
+    take(read_entry(*row));
   }
 }
 
 std::vector<Entry> Store::newest(const std::string& engine, EntryNumber before, int limit) {
-  SQLite::Statement row(database_,
-                        select_entries("WHERE engine = ? AND entry < ? ORDER BY entry DESC LIMIT ?"));
-  row.bind(1, engine);
-  row.bind(2, before);
-  row.bind(3, limit);
+  const Use row(*this, select_entries("WHERE engine = ? AND entry < ? ORDER BY entry DESC LIMIT ?"));
+  row->bind(1, engine);
+  row->bind(2, before);
+  row->bind(3, limit);
   std::vector<Entry> entries;
-  while (row.executeStep()) {
-    entries.push_back(read_entry(row));
+  while (row->executeStep()) {
+    entries.push_back(read_entry(*row));
   }
   return entries;
 }
 
 std::vector<Entry> Store::after(EntryNumber after, int limit) {
-  SQLite::Statement row(database_, select_entries("WHERE entry > ? ORDER BY entry LIMIT ?"));
-  row.bind(1, after);
-  row.bind(2, limit);
+  const Use row(*this, select_entries("WHERE entry > ? ORDER BY entry LIMIT ?"));
+  row->bind(1, after);
+  row->bind(2, limit);
   std::vector<Entry> entries;
-  while (row.executeStep()) {
-    entries.push_back(read_entry(row));
+  while (row->executeStep()) {
+    entries.push_back(read_entry(*row));
   }
   return entries;
 }
@@ -204,15 +220,14 @@ EntryNumber Store::latest() {
 }
 
 UndoLine Store::undo_line(const std::string& engine) {
-  SQLite::Statement row(database_,
-                        "SELECT entry, kind, undoes, redoes FROM entries WHERE engine = ? ORDER BY entry");
-  row.bind(1, engine);
+  const Use row(*this, "SELECT entry, kind, undoes, redoes FROM entries WHERE engine = ? ORDER BY entry");
+  row->bind(1, engine);
   UndoLine line;
-  while (row.executeStep()) {
-    const EntryNumber number = row.getColumn(0).getInt64();
-    const auto kind = entry_kind(row.getColumn(1).getText());
-    const auto undoes = optional_number(row.getColumn(2));
-    if (!kind || !line.add(*kind, number, undoes ? undoes : optional_number(row.getColumn(3)))) {
+  while (row->executeStep()) {
+    const EntryNumber number = row->getColumn(0).getInt64();
+    const auto kind = entry_kind(row->getColumn(1).getText());
+    const auto undoes = optional_number(row->getColumn(2));
+    if (!kind || !line.add(*kind, number, undoes ? undoes : optional_number(row->getColumn(3)))) {
       throw damaged(fmt::format("entry {} does not follow the entries before it", number));
     }
   }
@@ -220,39 +235,37 @@ UndoLine Store::undo_line(const std::string& engine) {
 }
 
 void Store::append(Entry& entry) {
-  SQLite::Statement insert(
-      database_,
-      "INSERT INTO entries (engine, previous, at, by, device, kind, undoes, redoes, change_key, "
-      "origin, operations) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
-  insert.bind(1, entry.engine);
-  bind_optional(insert, 2, entry.previous);
-  insert.bind(3, entry.at);
-  insert.bind(4, entry.by);
-  insert.bind(5, entry.device);
-  insert.bind(6, std::string(to_text(entry.kind)));
-  bind_optional(insert, 7, entry.undoes);
-  bind_optional(insert, 8, entry.redoes);
-  bind_optional(insert, 9, entry.change_key);
-  bind_optional(insert, 10, entry.origin ? std::optional(entry.origin->dump()) : std::nullopt);
-  insert.bind(11, to_json(entry.steps).dump());
-  insert.exec();
+  const Use insert(*this,
+                   "INSERT INTO entries (engine, previous, at, by, device, kind, undoes, redoes, change_key, "
+                   "origin, operations) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+  insert->bind(1, entry.engine);
+  bind_optional(*insert, 2, entry.previous);
+  insert->bind(3, entry.at);
+  insert->bind(4, entry.by);
+  insert->bind(5, entry.device);
+  insert->bind(6, std::string(to_text(entry.kind)));
+  bind_optional(*insert, 7, entry.undoes);
+  bind_optional(*insert, 8, entry.redoes);
+  bind_optional(*insert, 9, entry.change_key);
+  bind_optional(*insert, 10, entry.origin ? std::optional(entry.origin->dump()) : std::nullopt);
+  insert->bind(11, to_json(entry.steps).dump());
+  insert->exec();
   entry.number = database_.getLastInsertRowid();
 }
 
 void Store::put_engine(const EngineRow& row) {
-  SQLite::Statement put(
-      database_,
-      "INSERT INTO engines (id, name, archived, version, entry_count, document) "
-      "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET name = excluded.name, archived = "
-      "excluded.archived, version = excluded.version, entry_count = excluded.entry_count, "
-      "document = excluded.document");
-  put.bind(1, row.id);
-  put.bind(2, row.state.name);
-  put.bind(3, row.state.archived ? 1 : 0);
-  put.bind(4, row.version);
-  put.bind(5, row.entry_count);
-  put.bind(6, row.state.document.dump());
-  put.exec();
+  const Use put(*this,
+                "INSERT INTO engines (id, name, archived, version, entry_count, document) "
+                "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET name = excluded.name, archived = "
+                "excluded.archived, version = excluded.version, entry_count = excluded.entry_count, "
+                "document = excluded.document");
+  put->bind(1, row.id);
+  put->bind(2, row.state.name);
+  put->bind(3, row.state.archived ? 1 : 0);
+  put->bind(4, row.version);
+  put->bind(5, row.entry_count);
+  put->bind(6, row.state.document.dump());
+  put->exec();
 }
 
 std::optional<PastState> rebuilt(Store& store, const std::string& engine, EntryNumber last) {

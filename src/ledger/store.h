@@ -3,6 +3,8 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -55,11 +57,30 @@ class Store {
   [[nodiscard]] LedgerError damaged(const std::string& what) const;
 
  private:
+  /// A statement for one use. It is compiled once and kept for the next: compiling costs more than running
+  /// most of them. While one is in use, the same text is compiled anew.
+  class Use {
+   public:
+    Use(Store& store, std::string text);
+    Use(const Use&) = delete;
+    Use& operator=(const Use&) = delete;
+    ~Use();
+
+    SQLite::Statement& operator*() const { return *statement_; }
+    SQLite::Statement* operator->() const { return statement_.get(); }
+
+   private:
+    Store& store_;
+    std::string text_;
+    std::unique_ptr<SQLite::Statement> statement_;
+  };
+
   Entry read_entry(SQLite::Statement& row);
   nlohmann::json parse(const std::string& text, const std::string& where) const;
 
   SQLite::Database& database_;
   std::filesystem::path file_;
+  std::map<std::string, std::unique_ptr<SQLite::Statement>> idle_;  // by their text
 };
 
 /// The state after the last entry not above `last`, rebuilt from the entries; nothing when there is none.

@@ -26,8 +26,9 @@ void require(const SettableValve& valve) {
 // Going out from the top in one direction: the place where the lift comes down to the threshold.
 std::optional<double> leaves_base(const LiftCurve& lift, double top, double way, double threshold) {
   double inside = top;
-  for (double out = half_degree; out < full_cycle; out += half_degree) {
-    double outside = top + way * out;
+  constexpr int steps = 2 * 720;
+  for (int step = 1; step < steps; ++step) {
+    double outside = top + way * step * half_degree;
     if (lift(outside) > threshold) {
       inside = outside;
       continue;

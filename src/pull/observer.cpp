@@ -110,6 +110,7 @@ std::optional<Trace> Observer::trace() const {
             [&](std::size_t a, std::size_t b) { return trace_.angle[a] < trace_.angle[b]; });
   const auto sorted = [&](const std::vector<double>& values) {
     std::vector<double> out;
+    out.reserve(order.size());
     for (const std::size_t i : order) {
       out.push_back(values[i]);
     }

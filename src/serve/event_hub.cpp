@@ -117,7 +117,7 @@ void EventHub::tell_news() {
 }
 
 /// Sends what there is to send. @returns whether the client is still there
-bool EventHub::serve(Client& client, short events) {
+bool EventHub::serve(Client& client, short events) const {
   if ((events & (POLLERR | POLLHUP | POLLNVAL)) != 0) {
     return false;
   }

@@ -54,7 +54,7 @@ class EventHub {
   void run();
   void take_in_new_ones();
   void tell_news();
-  bool serve(Client& client, short events);
+  bool serve(Client& client, short events) const;
   void wait_for_something();
 
   const ledger::Ledger& ledger_;

@@ -2,12 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
-#include <tbb/parallel_invoke.h>
-
-#include "build/codec.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
+#include "stations/station_work.h"
 
 namespace fettle::serve {
 namespace {
@@ -34,37 +33,29 @@ ordered_json movement(const Finding& named, const Finding* from, const Finding* 
           {"to", stations::standing_json(to)}};
 }
 
-/// An object's text with one more member at its end.
-std::string with_pictures(std::string object, const std::string& pictures) {
-  object.pop_back();
-  object += R"(,"pictures":)";
-  object += pictures;
-  object += '}';
-  return object;
-}
-
-std::string text_of(const ordered_json& json) {
-  return json.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
-}
-
 }  // namespace
 
-Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::Memory>& memory) {
-  Proof proof;
-  const build::ReadBuild read = build::read_document(document);
-  if (!read.build) {
-    proof.problems = read.problems;
-    proof.json = stations::report_json({});
-    return proof;
+Proof::Proof() : read_(std::make_shared<build::ReadBuild>()), json_(stations::report_json({})) {}
+
+Proof::Proof(std::shared_ptr<const build::ReadBuild> read, const std::shared_ptr<stations::Memory>& memory)
+    : read_(std::move(read)), json_(stations::report_json({})) {
+  if (!read_->build) {
+    return;
   }
-  const stations::Sources sources(*read.build, memory);
-  proof.report = stations::prove(sources);
-  std::string report;
-  std::string pictures;
-  tbb::parallel_invoke([&] { report = stations::report_json(proof.report); },
-                       [&] { pictures = text_of(stations::pictures_json(sources, proof.report)); });
-  proof.json = with_pictures(std::move(report), pictures);
-  return proof;
+  sources_ = std::make_shared<const stations::Sources>(*read_->build, memory);
+  report_ = stations::prove(*sources_);
+  json_ = stations::report_json(report_);
+}
+
+std::string Proof::picture(std::string_view station) const {
+  const auto work = stations::station_work();
+  const auto drawn =
+      std::find_if(work.begin(), work.end(), [&](const auto& one) { return one.id == station; });
+  if (drawn == work.end()) {
+    throw std::invalid_argument("Proof::picture: no station of this id");
+  }
+  const ordered_json picture = sources_ ? drawn->picture(*sources_, report_) : ordered_json::object();
+  return picture.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
 }
 
 Counts counts_of(const Report& report) {
@@ -88,11 +79,11 @@ std::shared_ptr<const Proof> Proofs::of(const std::string& engine, ledger::Entry
   if (auto found = known(engine, version)) {
     return found;
   }
-  auto proof = std::make_shared<const Proof>(work_out(document, memory_));
+  auto proof = std::make_shared<const Proof>(builds_->of(document), memory_);
   const std::lock_guard lock(mutex_);
   auto& count = counts_[engine];
   if (version >= count.first) {
-    count = {version, counts_of(proof->report)};
+    count = {version, counts_of(proof->report())};
   }
   const Key key{engine, version};
   if (const auto place = places_.find(key); place != places_.end()) {

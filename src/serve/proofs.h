@@ -9,26 +9,40 @@
 
 #include <nlohmann/json.hpp>
 
-#include "build/problem.h"
 #include "ledger/entry.h"
+#include "serve/read_builds.h"
 #include "stations/report.h"
 #include "stations/tally.h"
 
 namespace fettle::stations {
 class Memory;
-}
+class Sources;
+}  // namespace fettle::stations
 
 namespace fettle::serve {
 
-/// What the stations make of one document, and the same as text for the wire.
-struct Proof {
-  stations::Report report;   ///< empty when the document is not sound
-  build::Problems problems;  ///< why it is not
-  std::string json;          ///< report with pictures (docs/api.md, "The report")
-};
+/// What the stations make of one document, and the same as text for the wire. Every member may be called from
+/// any thread.
+class Proof {
+ public:
+  /// Of no document: an empty report.
+  Proof();
+  /// `memory` keeps what one proof can use of another.
+  Proof(std::shared_ptr<const build::ReadBuild> read, const std::shared_ptr<stations::Memory>& memory);
 
-/// `memory` keeps what one proof can use of another.
-Proof work_out(const nlohmann::json& document, const std::shared_ptr<stations::Memory>& memory);
+  const stations::Report& report() const { return report_; }  ///< empty when the document is not sound
+  const build::Problems& problems() const { return read_->problems; }  ///< why it is not
+  const std::string& json() const { return json_; }  ///< the report (docs/api.md, "The report")
+  /// What a station is drawn from, as text; an empty object for a document that is not sound.
+  /// @param station an id of stations::station_work()
+  std::string picture(std::string_view station) const;
+
+ private:
+  std::shared_ptr<const build::ReadBuild> read_;
+  std::shared_ptr<const stations::Sources> sources_;  // of read_->build; null without one
+  stations::Report report_;
+  std::string json_;
+};
 
 /// How many findings have each verdict, and the mistakes: a line of the list of engines.
 struct Counts {
@@ -47,7 +61,9 @@ class Proofs {
   std::shared_ptr<const Proof> of(const std::string& engine, ledger::EntryNumber version,
                                   const nlohmann::json& document);
   /// A document that is not an engine's (yet).
-  Proof of(const nlohmann::json& document) const { return work_out(document, memory_); }
+  Proof of(const nlohmann::json& document) const { return {builds_->of(document), memory_}; }
+  /// Documents as builds, the latest of them kept.
+  const std::shared_ptr<ReadBuilds>& builds() const { return builds_; }
   /// Only what is known already.
   std::shared_ptr<const Proof> known(const std::string& engine, ledger::EntryNumber version);
   /// Of the latest version worked out, if it is this one; kept for every engine.
@@ -61,6 +77,7 @@ class Proofs {
   };
 
   std::size_t most_;
+  std::shared_ptr<ReadBuilds> builds_ = std::make_shared<ReadBuilds>();
   std::shared_ptr<stations::Memory> memory_;
   std::mutex mutex_;
   std::list<Kept> recent_;  // latest used first

@@ -7,11 +7,13 @@
 #include <fmt/format.h>
 
 #include "build/codec.h"
+#include "quantity/text.h"
 #include "record/record.h"
 #include "record/seal.h"
 #include "serve/routes.h"
 #include "serve/says.h"
 #include "serve/stations_json.h"
+#include "stations/station_work.h"
 
 namespace fettle::serve {
 namespace {
@@ -138,7 +140,7 @@ Answer list_engines(Shop& shop, const Asked& asked, const std::string& /*id*/) {
     const ledger::EngineSummary& now = view->summary;
     auto counts = shop.proofs().counts(now.id, now.version);
     if (!counts && std::chrono::steady_clock::now() < until) {
-      counts = counts_of(shop.proofs().of(now.id, now.version, view->document)->report);
+      counts = counts_of(shop.proofs().of(now.id, now.version, view->document)->report());
     }
     rows.push_back({{"id", now.id},
                     {"name", name_of(view->document, now.name)},
@@ -165,11 +167,29 @@ Answer read_engine(Shop& shop, const Asked& /*asked*/, const std::string& id) {
                     {"version", view->summary.version},
                     {"archived", view->summary.archived},
                     {"document", view->document}};
-  if (!proof->problems.empty()) {
-    body["problems"] = problems_json(proof->problems);
+  if (!proof->problems().empty()) {
+    body["problems"] = problems_json(proof->problems());
   }
   add_undo_state(shop, id, body);
-  return json_text_answer(200, with_member(body, "report", proof->json));
+  return json_text_answer(200, with_member(body, "report", proof->json()));
+}
+
+Answer read_picture(Shop& shop, const Asked& asked, const std::string& id) {
+  const auto view = shop.ledger().engine(id);
+  if (!view) {
+    return no_such_engine(id);
+  }
+  const auto given = asked.query.find("station");
+  const std::string station = given == asked.query.end() ? "" : given->second;
+  const auto all = stations::station_work();
+  if (std::none_of(all.begin(), all.end(), [&](const auto& one) { return one.id == station; })) {
+    return error_answer(
+        400, "bad_request", "No station of this name is drawn.",
+        {{"station", quantity::shown_text(station), "the id of a station (/api/stations)", "cam"}});
+  }
+  const auto proof = shop.proofs().of(id, view->summary.version, view->document);
+  const ordered_json body{{"version", view->summary.version}};
+  return json_text_answer(200, with_member(body, "picture", proof->picture(station)));
 }
 
 Answer read_history(Shop& shop, const Asked& asked, const std::string& id) {
@@ -221,7 +241,7 @@ Answer read_record(Shop& shop, const Asked& asked, const std::string& id) {
   options.system = system != asked.query.end() && system->second == "metric" ? quantity::System::metric
                                                                              : quantity::System::inch;
   Answer answer{200, "text/html; charset=utf-8",
-                record::sealed(record::record_html(*read.build, proof->report, options), nullptr)};
+                record::sealed(record::record_html(*read.build, proof->report(), options), nullptr)};
   // It is one file with its style within and nothing that runs.
   answer.headers = {
       {"Cache-Control", "no-store"},

@@ -18,10 +18,11 @@ struct Route {
   Answer (*answer)(Shop& shop, const Asked& asked, const std::string& id);
 };
 
-constexpr std::array<Route, 15> routes{{
+constexpr std::array<Route, 16> routes{{
     {"GET", "/api/engines", list_engines},
     {"GET", "/api/engines/ID", read_engine},
     {"GET", "/api/engines/ID/history", read_history},
+    {"GET", "/api/engines/ID/picture", read_picture},
     {"GET", "/api/engines/ID/export", export_engine},
     {"GET", "/api/engines/ID/record", read_record},
     {"GET", "/api/stations", read_stations},
@@ -89,16 +90,16 @@ Answer route(Shop& shop, const Asked& asked) {
 
 }  // namespace
 
-ledger::Options build_ledger_options() {
+ledger::Options build_ledger_options(const std::shared_ptr<ReadBuilds>& builds) {
   ledger::Options options;
-  options.objections = [](const nlohmann::json& document) -> std::optional<nlohmann::json> {
-    const build::ReadBuild read = build::read_document(document);
-    return read.build ? std::nullopt : std::optional<nlohmann::json>(problems_json(read.problems));
+  options.objections = [builds](const nlohmann::json& document) -> std::optional<nlohmann::json> {
+    const auto read = builds->of(document);
+    return read->build ? std::nullopt : std::optional<nlohmann::json>(problems_json(read->problems));
   };
   return options;
 }
 
-Shop::Shop(const std::filesystem::path& file) : ledger_(file, build_ledger_options()) {}
+Shop::Shop(const std::filesystem::path& file) : ledger_(file, build_ledger_options(proofs_.builds())) {}
 
 Answer Shop::answer(const Asked& asked) {
   try {

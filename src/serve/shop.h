@@ -20,7 +20,8 @@ struct Asked {
 };
 
 /// The options of a ledger whose documents are builds: no document gets in that is not sound.
-ledger::Options build_ledger_options();
+ledger::Options build_ledger_options(
+    const std::shared_ptr<ReadBuilds>& builds = std::make_shared<ReadBuilds>());
 
 /// The routes under /api/ (docs/api.md), on one ledger. Knows nothing of sockets. Every member may be called
 /// from any thread; members throw ledger::LedgerError when the file fails them.
@@ -38,8 +39,8 @@ class Shop {
   std::function<void()> on_entry;
 
  private:
-  ledger::Ledger ledger_;
   Proofs proofs_;
+  ledger::Ledger ledger_;
 };
 
 /// What is answered when the ledger's file fails: 503 where it cannot be written, 500 otherwise.

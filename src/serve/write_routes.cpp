@@ -82,9 +82,9 @@ Answer applied_answer(Shop& shop, const ledger::Applied& applied) {
                     {"entry", applied.entry},
                     {"previous", previous ? ordered_json(*previous) : ordered_json(nullptr)},
                     {"archived", applied.state.archived},
-                    {"moved", moved_json(before->report, after->report)}};
+                    {"moved", moved_json(before->report(), after->report())}};
   add_undo_state(shop, applied.engine, body);
-  return json_text_answer(200, with_member(body, "report", after->json));
+  return json_text_answer(200, with_member(body, "report", after->json()));
 }
 
 /// What became of a write, for those that answer with the report.
@@ -258,13 +258,13 @@ Answer what_if(Shop& shop, const Asked& asked, const std::string& id) {
         {fault->missing ? ledger::Reason::missing : ledger::Reason::invalid, fault->path, fault->message});
   }
   const Proof proof = shop.proofs().of(document);
-  if (!proof.problems.empty()) {
-    return error_answer(422, "unsound", "The build would not be sound so.", proof.problems);
+  if (!proof.problems().empty()) {
+    return error_answer(422, "unsound", "The build would not be sound so.", proof.problems());
   }
   const auto before = shop.proofs().of(id, view->summary.version, view->document);
   ordered_json answer{{"version", view->summary.version},
-                      {"moved", moved_json(before->report, proof.report)}};
-  return json_text_answer(200, with_member(answer, "report", proof.json));
+                      {"moved", moved_json(before->report(), proof.report())}};
+  return json_text_answer(200, with_member(answer, "report", proof.json()));
 }
 
 }  // namespace fettle::serve

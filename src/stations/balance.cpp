@@ -186,6 +186,7 @@ std::vector<Mistake> odd_weights(const Observed& observed, WeighedItem item) {
     return mistakes;
   }
   std::vector<double> masses;
+  masses.reserve(all.size());
   for (const Weight& one : all) {
     masses.push_back(one.mass);
   }

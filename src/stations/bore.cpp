@@ -70,11 +70,14 @@ Group rings_group(int cylinder) {
     std::vector<Valued> values;
     for (const Ring ring : {Ring::top, Ring::second, Ring::oil}) {
       if (const auto gap = ring_gap(observed, cylinder, ring)) {
-        values.push_back({{fmt::format("bore.{}_gap", build::word(ring)), where_of(cylinder), ""}, *gap});
+        values.push_back(
+            {{FindingId::made(fmt::format("bore.{}_gap", build::word(ring))), where_of(cylinder), ""}, *gap});
       }
       const auto side = ring == Ring::oil ? std::nullopt : ring_side(observed, cylinder, ring);
       if (side) {
-        values.push_back({{fmt::format("bore.{}_side", build::word(ring)), where_of(cylinder), ""}, *side});
+        values.push_back(
+            {{FindingId::made(fmt::format("bore.{}_side", build::word(ring))), where_of(cylinder), ""},
+             *side});
       }
     }
     return values;
@@ -134,7 +137,7 @@ std::vector<Missing> bore_missing(const Sources& sources) {
     for (const Ring ring : {Ring::top, Ring::second}) {
       if (!ring_gap(observed, cylinder, ring)) {
         missing.push_back(
-            {{fmt::format("bore.{}_gap", build::word(ring)), where, ""},
+            {{FindingId::made(fmt::format("bore.{}_gap", build::word(ring))), where, ""},
              fmt::format("the end gap of the {} ring, square in this bore", build::word(ring))});
       }
     }

@@ -113,6 +113,7 @@ std::vector<Mistake> gaps_off(const Observed& observed, const Report& report, Ri
     return mistakes;
   }
   std::vector<double> lefts;
+  lefts.reserve(gaps.size());
   for (const GapOfBore& gap : gaps) {
     lefts.push_back(gap.left);
   }

@@ -95,7 +95,7 @@ std::optional<double> mean_gap(const Observed& observed, const std::vector<int>&
   return sum / static_cast<double>(readings.size());
 }
 
-Group gap_group(ReadingKind kind, const Spot& spot, const std::string& id) {
+Group gap_group(ReadingKind kind, const Spot& spot, FindingId id) {
   return {[kind, spot, id](const Observed& observed) {
     std::vector<Valued> values;
     if (const auto gap = mean_gap(observed, observed.sources().inventory().at_spot(kind, spot))) {

@@ -80,7 +80,7 @@ void add_slips(const Observed& observed, SpotKind spots, std::vector<Mistake>& m
 /// A journal over its new size by more than its doubt.
 std::optional<Mistake> above_new(const Observed& observed, const Report& report, const Spot& spot) {
   const build::BearingSet* set = bearing_set(observed.build(), spot.kind);
-  const Finding* journal = find(report, bearing_id(spot, "journal"), where_of(spot));
+  const Finding* journal = find(report, bearing_id(spot, "journal").text(), where_of(spot));
   if (set == nullptr || !set->journal || journal == nullptr || !journal->value) {
     return std::nullopt;
   }
@@ -102,7 +102,7 @@ std::optional<Mistake> ways_differ(const Observed& observed, const Report& repor
                                    std::string_view quantity, double accepted, const char* id,
                                    const std::vector<ReadingKind>& kinds, const char* says,
                                    const char* do_next) {
-  const Finding* check = find(report, bearing_id(spot, quantity), where_of(spot));
+  const Finding* check = find(report, bearing_id(spot, quantity).text(), where_of(spot));
   if (check == nullptr || !check->value ||
       std::abs(*check->value) <= std::max(accepted * inch, check->expanded)) {
     return std::nullopt;
@@ -199,7 +199,7 @@ std::vector<Mistake> bottom_end_mistakes(const Sources& sources, const Report& r
         continue;
       }
       add_checks(observed, report, spot, mistakes);
-      const Finding* journal = find(report, bearing_id(spot, "journal"), where_of(spot));
+      const Finding* journal = find(report, bearing_id(spot, "journal").text(), where_of(spot));
       if (journal != nullptr && journal->value) {
         journals.push_back({spot, *journal->value, journal->expanded});
       }

@@ -53,7 +53,8 @@ std::vector<ChosenShells> choose(const Observed& observed, const std::vector<Spo
   double greatest = -1e9;
   for (const Spot& spot : bearings) {
     const auto clearance = spot.kind == kind ? oil_clearance(bearing_state(observed, spot)) : std::nullopt;
-    const auto limit = limit_for(observed.build(), bearing_id(spot, "clearance"), where_of(spot));
+    const auto limit =
+        limit_for(observed.build(), std::string(bearing_id(spot, "clearance").text()), where_of(spot));
     if (!clearance || !limit) {
       continue;
     }

@@ -13,7 +13,7 @@ ordered_json optional_json(const std::optional<double>& value) {
 }
 
 ordered_json one_bearing(const Observed& observed, const Report& report, const Spot& spot) {
-  const Finding* clearance = find(report, bearing_id(spot, "clearance"), where_of(spot));
+  const Finding* clearance = find(report, bearing_id(spot, "clearance").text(), where_of(spot));
   if (clearance == nullptr || !clearance->value) {
     return nullptr;
   }

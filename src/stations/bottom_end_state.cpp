@@ -170,8 +170,9 @@ std::string bearing_text(const Spot& spot) {
                                      : fmt::format("the rod of cylinder {}", spot.number);
 }
 
-std::string bearing_id(const Spot& spot, std::string_view quantity) {
-  return fmt::format("bottom_end.{}_{}", spot.kind == SpotKind::main ? "main" : "rod", quantity);
+FindingId bearing_id(const Spot& spot, std::string_view quantity) {
+  return FindingId::made(
+      fmt::format("bottom_end.{}_{}", spot.kind == SpotKind::main ? "main" : "rod", quantity));
 }
 
 }  // namespace fettle::stations

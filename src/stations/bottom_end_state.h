@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "stations/group.h"
 #include "stations/observed.h"
 #include "stations/report.h"
 
@@ -53,6 +54,6 @@ Where where_of(const Spot& spot);
 /// "main 3", "the rod of cylinder 2".
 std::string bearing_text(const Spot& spot);
 /// "bottom_end.main_clearance" for "clearance" of a main.
-std::string bearing_id(const Spot& spot, std::string_view quantity);
+FindingId bearing_id(const Spot& spot, std::string_view quantity);
 
 }  // namespace fettle::stations

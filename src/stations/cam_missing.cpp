@@ -10,7 +10,7 @@ namespace {
 
 using build::Valve;
 
-std::string centreline_id(Valve valve) {
+FindingId centreline_id(Valve valve) {
   return valve == Valve::intake ? "cam.intake_centerline" : "cam.exhaust_centerline";
 }
 

@@ -154,13 +154,11 @@ Station followers_text() {
       "roller that is not pushed too far aside.",
       {
           "Sweep one lobe of each kind, with its base circle, as for cam timing.",
-          "Measure the base circle across the lobe, the width of the lobe, and the face of the tappet or "
-          "bucket "
-          "where it is flat, without its bevel; or the roller.",
+          "Measure the base circle across the lobe, its width, and the flat face of the tappet or bucket, "
+          "bevel left out; or the roller.",
           "A face that is too small lets the lobe run off its edge: both are scored within minutes.",
           "Look at the old followers: a track that reaches the edge says the same.",
-          "The pressure is that of the springs with the engine hardly turning, which is when flat tappets "
-          "are "
+          "The pressure is that of the springs with the engine hardly turning: that is when flat tappets are "
           "lost. Light springs for the first half hour lessen it.",
       },
       {

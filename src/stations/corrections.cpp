@@ -23,7 +23,7 @@ class Cursor {
   const Finding* find(const FindingKey& key) {
     for (std::size_t tried = 0; tried < findings_.size(); ++tried) {
       const Finding& finding = findings_[(next_ + tried) % findings_.size()];
-      if (finding.where == key.where && finding.id == key.id) {
+      if (finding.where == key.where && key.id == finding.id) {
         next_ += tried + 1;
         return &finding;
       }

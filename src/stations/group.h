@@ -2,6 +2,7 @@
 
 #include <functional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "stations/observed.h"
@@ -9,8 +10,29 @@
 
 namespace fettle::stations {
 
+/// Id of a finding: a literal, so that handing it on through thousands of evaluations costs nothing.
+class FindingId {
+ public:
+  // Implicit, so that a key is written with the id as it stands in docs/findings.md.
+  constexpr FindingId(const char* literal) : text_(literal) {}
+  /// The id that was put together to this text.
+  /// @throws std::invalid_argument when there is no such finding
+  static FindingId made(std::string_view text);
+
+  constexpr std::string_view text() const { return text_; }
+  friend constexpr bool operator==(FindingId a, FindingId b) {
+    return a.text_.data() == b.text_.data() || a.text_ == b.text_;
+  }
+  friend constexpr bool operator==(FindingId a, std::string_view b) { return a.text_ == b; }
+
+ private:
+  constexpr explicit FindingId(std::string_view text) : text_(text) {}
+
+  std::string_view text_;
+};
+
 struct FindingKey {
-  std::string id;
+  FindingId id;
   Where where;
   std::string basis;  ///< how the value was come by
 

@@ -4,8 +4,6 @@
 #include <numbers>
 #include <vector>
 
-#include <tbb/parallel_for.h>
-
 #include "build/names.h"
 #include "mechanism/circular.h"
 #include "quantity/angle.h"
@@ -13,7 +11,6 @@
 #include "stations/card_lobe.h"
 #include "stations/limits.h"
 #include "stations/report_json.h"
-#include "stations/station_work.h"
 #include "stations/true_tdc.h"
 
 namespace fettle::stations {
@@ -167,18 +164,6 @@ ordered_json cam_picture(const Sources& sources, const Report& /*report*/) {
     card.push_back(card_picture(sources, valve));
   }
   return {{"lobes", std::move(lobes)}, {"card", std::move(card)}};
-}
-
-ordered_json pictures_json(const Sources& sources, const Report& report) {
-  const auto stations = station_work();
-  std::vector<ordered_json> drawn(stations.size());
-  tbb::parallel_for(std::size_t{0}, stations.size(),
-                    [&](std::size_t i) { drawn[i] = stations[i].picture(sources, report); });
-  ordered_json pictures = ordered_json::object();
-  for (std::size_t i = 0; i < stations.size(); ++i) {
-    pictures[std::string(stations[i].id)] = std::move(drawn[i]);
-  }
-  return pictures;
 }
 
 }  // namespace fettle::stations

@@ -4,9 +4,12 @@
 #include <cmath>
 #include <iterator>
 #include <map>
+#include <stdexcept>
 
+#include <fmt/format.h>
 #include <tbb/parallel_for.h>
 
+#include "build/findings.h"
 #include "metrology/monte_carlo.h"
 #include "stations/corrections.h"
 #include "stations/first_start.h"
@@ -85,7 +88,7 @@ std::vector<Share> shares_of(const metrology::Estimate& estimate, const Sources&
 Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate>& estimate,
                    const Sources& sources) {
   Finding finding;
-  finding.id = valued.key.id;
+  finding.id = valued.key.id.text();
   finding.where = valued.key.where;
   finding.basis = valued.key.basis;
   finding.limit = limit_for(sources.build(), finding.id, finding.where);
@@ -148,7 +151,7 @@ void add_missing(const std::vector<Missing>& missing, const build::Build& build,
                  std::vector<Finding>& findings) {
   for (const Missing& one : missing) {
     Finding finding;
-    finding.id = one.key.id;
+    finding.id = one.key.id.text();
     finding.where = one.key.where;
     finding.limit = limit_for(build, finding.id, finding.where);
     finding.verdict = metrology::Verdict::open;
@@ -158,6 +161,14 @@ void add_missing(const std::vector<Missing>& missing, const build::Build& build,
 }
 
 }  // namespace
+
+FindingId FindingId::made(std::string_view text) {
+  const build::FindingKind* kind = build::finding_kind(text);
+  if (kind == nullptr) {
+    throw std::invalid_argument(fmt::format("FindingId::made: there is no finding {}", text));
+  }
+  return FindingId(kind->id);
+}
 
 std::vector<Group> all_groups(const Sources& sources) {
   std::vector<Group> groups;

@@ -16,10 +16,6 @@ enum class JsonLayout { compact, indented };
 /// that is not finite is null.
 std::string report_json(const Report& report, JsonLayout layout = JsonLayout::compact);
 
-/// What the page draws from: the wheel with its contacts and true TDC, fitted lobes with their points, the
-/// card's lobes.
-nlohmann::ordered_json pictures_json(const Sources& sources, const Report& report);
-
 /// The station a finding or mistake belongs to: the part of its id before the point.
 std::string_view station_of(std::string_view id);
 

@@ -43,7 +43,26 @@ TEST_F(Routes, AnEngineIsMadeListedAndRead) {
   const json& verdicts = row["verdicts"];
   EXPECT_EQ(counted, verdicts["holds"].get<int>() + verdicts["fails"].get<int>() +
                          verdicts["too_close"].get<int>() + verdicts["open"].get<int>());
-  EXPECT_TRUE(engine.body["report"]["pictures"].contains("tdc"));
+  EXPECT_FALSE(engine.body["report"].contains("pictures"));
+}
+
+TEST_F(Routes, AStationIsDrawnWhenAsked) {
+  const auto [id, version] = page.make();
+  const Got tdc = page.get("/api/engines/" + id + "/picture?station=tdc");
+  EXPECT_EQ(tdc.status, 200);
+  EXPECT_EQ(tdc.body["version"], version);
+  EXPECT_EQ(tdc.body["picture"]["contacts"].size(), 2U);
+  for (const json& station : page.get("/api/stations").body["stations"]) {
+    const Got drawn = page.get("/api/engines/" + id + "/picture?station=" + station["id"].get<std::string>());
+    EXPECT_EQ(drawn.status, 200) << station["id"];
+    EXPECT_TRUE(drawn.body.contains("picture")) << station["id"];
+  }
+  EXPECT_EQ(page.get("/api/engines/none/picture?station=tdc").status, 404);
+  for (const std::string query : {"", "?station=", "?station=nothing"}) {
+    const Got refused = page.get("/api/engines/" + id + "/picture" + query);
+    EXPECT_EQ(refused.status, 400) << query;
+    EXPECT_EQ(refused.body["error"]["problems"][0]["place"], "station");
+  }
 }
 
 TEST_F(Routes, ReadingsWithoutAnIdAreGivenOneOfTheirOwn) {

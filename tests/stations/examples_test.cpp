@@ -8,8 +8,10 @@
 
 #include "build/codec.h"
 #include "stations/bench.h"
+#include "stations/catalogue.h"
 #include "stations/lash.h"
 #include "stations/lash_state.h"
+#include "stations/report_json.h"
 #include "stations/valves.h"
 #include "support/example_engines.h"
 
@@ -58,7 +60,10 @@ std::optional<double> truth_of(const ExampleEngine& engine, const Finding& findi
   if (finding.id == "cam.exhaust_centerline") {
     return true_centreline(*engine.shop, {*finding.where.cylinder, Valve::exhaust});
   }
-  return engine.top_end->truth(finding);
+  if (const auto top_end = engine.top_end->truth(finding)) {
+    return top_end;
+  }
+  return engine.block ? engine.block->truth(finding) : std::nullopt;
 }
 
 /// Valves whose lobe nobody swept move by another's, whose scatter is no part of their doubt.
@@ -107,6 +112,23 @@ TEST(Examples, TwinCamFourProvesWithoutMistakesAndHoldsTheTruth) {
   const Report report = prove(read_example("invented-twin-cam.json"));
   EXPECT_TRUE(mistake_ids(report).empty());
   expect_truth_inside(engine, report, 80);
+}
+
+// Its second cylinder fires 410 degrees after the first: what is read of it counts from its own TDC.
+TEST(Examples, OddFireTwinProvesEveryStationAndHoldsTheTruth) {
+  const ExampleEngine engine = invented::example_twin(6);
+  const Report report = prove(read_example("invented-odd-twin.json"));
+  EXPECT_TRUE(mistake_ids(report).empty());
+  expect_truth_inside(engine, report, 70);
+  for (const Station& station : stations()) {
+    EXPECT_TRUE(std::any_of(report.findings.begin(), report.findings.end(), [&](const Finding& one) {
+      return station_of(one.id) == station.id && one.value;
+    })) << station.id;
+  }
+  for (const Finding& one : report.findings) {
+    EXPECT_NE(one.verdict, metrology::Verdict::fails) << one.id;
+    EXPECT_NE(one.verdict, metrology::Verdict::open) << one.id;
+  }
 }
 
 TEST(Examples, FullV8HasOverSixHundredReadingsAndHoldsTheTruth) {

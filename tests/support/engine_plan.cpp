@@ -125,6 +125,81 @@ EnginePlan make_four() {
   return plan;
 }
 
+EnginePlan make_twin() {
+  constexpr double cc = 1e-6;
+  constexpr double gram = 1e-3;
+  constexpr double psi = 6894.757293168;
+  EnginePlan plan;
+  plan.name = "Invented odd-fire twin";
+  plan.layout = "V2";
+  plan.firing_order = {1, 2};
+  plan.firing_intervals_deg = {410, 310};
+  plan.bank_angle_deg = 50;
+  plan.banks = {{1}, {2}};
+  plan.bore = 3.62 * in;
+  plan.stroke = 4.04 * in;
+  plan.rod_length = 7.36 * in;
+  plan.hydraulic = false;
+  plan.rocker_ratio = 1.5;
+  plan.rockers_measured = true;
+  plan.gasket = 0.031 * in;
+  plan.intake = {.centre_deg = 104,
+                 .lobe_lift = 0.2900 * in,
+                 .card = {{0.010 * in, 262}, {0.050 * in, 222}, {0.150 * in, 148}},
+                 .lash = 0.006 * in,
+                 .installed_height = 1.680 * in,
+                 .spring_rate = 310 * lbf / in,
+                 .free_length = 1.990 * in,
+                 .solid_height = 1.150 * in,
+                 .retainer_gap = 0.570 * in,
+                 .drop = 0.318 * in,
+                 .angle_deg = 24,
+                 .head_diameter = 1.86 * in,
+                 .base_circle = 1.420 * in,
+                 .face_diameter = 0.960 * in,
+                 .lobe_width = 0.520 * in};
+  plan.exhaust = plan.intake;
+  plan.exhaust.centre_deg = 108;
+  plan.exhaust.lobe_lift = 0.2840 * in;
+  plan.exhaust.card = {{0.010 * in, 266}, {0.050 * in, 226}, {0.150 * in, 150}};
+  plan.exhaust.lash = 0.008 * in;
+  plan.exhaust.drop = 0.330 * in;
+  plan.exhaust.solid_height = 1.168 * in;
+  plan.exhaust.head_diameter = 1.60 * in;
+  plan.block = {.mains = 2,
+                .main_journal = 1.7500 * in,
+                .main_width = 0.90 * in,
+                .main_clearance = 0.0022 * in,
+                .rod_journal = 1.6250 * in,
+                .rod_width = 0.75 * in,
+                .rod_clearance = 0.0023 * in,
+                .piston_clearance = 0.0024 * in,
+                .top_gap = 0.0154 * in,
+                .second_gap = 0.0190 * in,
+                .ring_side = 0.0022 * in,
+                .compression_height = 1.780 * in,
+                .deck_clearance = 0.014 * in,
+                .chamber = 74 * cc,
+                .chamber_area = 58e-4,
+                .dish = 3.5 * cc,
+                .gasket_bore = 3.70 * in,
+                .bore_spacing = 1.0 * in,
+                .big_end = 402 * gram,
+                .small_end = 186 * gram,
+                .piston = 418 * gram,
+                .pin = 112 * gram,
+                .rings = 38 * gram,
+                .locks = 3 * gram,
+                .rod_bearing = 46 * gram,
+                .bolt_diameter = 0.3125 * in,
+                .bolt_pitch = in / 24,
+                .bolt_shank = 1.30 * in,
+                .bolt_thread = 0.55 * in,
+                .bolt_stretch = 0.0059 * in,
+                .cranking_pressure = 168 * psi};
+  return plan;
+}
+
 }  // namespace
 
 const EnginePlan& pushrod_v8() {
@@ -139,6 +214,11 @@ const EnginePlan& vintage_six() {
 
 const EnginePlan& twin_cam_four() {
   static const EnginePlan plan = make_four();
+  return plan;
+}
+
+const EnginePlan& odd_fire_twin() {
+  static const EnginePlan plan = make_twin();
   return plan;
 }
 

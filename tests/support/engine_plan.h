@@ -30,9 +30,25 @@ struct ValvePlan {
   double base_circle = 0, face_diameter = 0, lobe_width = 0;  ///< m
 };
 
+/// The short block and what is weighed of it. Lengths in m, volumes in m³, masses in kg.
+struct BlockPlan {
+  int mains = 0;
+  double main_journal = 0, main_width = 0, main_clearance = 0;
+  double rod_journal = 0, rod_width = 0, rod_clearance = 0;
+  double piston_clearance = 0, top_gap = 0, second_gap = 0, ring_side = 0;
+  double compression_height = 0, deck_clearance = 0;
+  double chamber = 0, chamber_area = 0, dish = 0, gasket_bore = 0;
+  double bore_spacing = 0;
+  double big_end = 0, small_end = 0, piston = 0, pin = 0, rings = 0, locks = 0, rod_bearing = 0;
+  double bolt_diameter = 0, bolt_pitch = 0, bolt_shank = 0, bolt_thread = 0, bolt_stretch = 0;
+  double cranking_pressure = 0;  ///< above the air's, Pa
+};
+
 struct EnginePlan {
   std::string name, layout;
   std::vector<int> firing_order;
+  std::vector<double> firing_intervals_deg;  ///< empty: even
+  std::vector<std::vector<int>> banks;
   std::optional<double> bank_angle_deg;
   build::Practice practice = build::Practice::street_pushrod;
   bool metric = false;
@@ -47,6 +63,7 @@ struct EnginePlan {
   std::optional<double> spacing;  ///< of the heads, m
   bool bucket_shims = false;
   ValvePlan intake, exhaust;
+  std::optional<BlockPlan> block;
 
   const ValvePlan& of(build::Valve valve) const { return valve == build::Valve::intake ? intake : exhaust; }
   int cylinders() const { return static_cast<int>(firing_order.size()); }
@@ -58,5 +75,8 @@ const EnginePlan& pushrod_v8();
 const EnginePlan& vintage_six();
 /// A twin-cam four with shims under its buckets, one valve of a kind a cylinder: 1-3-4-2.
 const EnginePlan& twin_cam_four();
+/// An odd-fire V-twin of 50 degrees, both rods side by side on one pin, solid lifters: 1-2, 410 and 310
+/// degrees apart.
+const EnginePlan& odd_fire_twin();
 
 }  // namespace fettle::invented

@@ -128,11 +128,36 @@ ExampleEngine example_four(std::uint64_t seed) {
   return engine;
 }
 
+ExampleEngine example_twin(std::uint64_t seed) {
+  const EnginePlan& plan = odd_fire_twin();
+  ExampleEngine engine = start(seed, {.cam_lateness_deg = 1.1, .slack_deg = 0.6}, plan);
+  engine.build = engine.shop->full_build();
+  engine.top_end->add_parts(engine.build);
+  engine.block = std::make_unique<Block>(*engine.shop, seed);
+  Block& block = *engine.block;
+  block.add_parts(engine.build);
+  for (const LobeKey& key : valves_of(plan)) {
+    read_springs(engine, key, 4);
+    engine.top_end->read_drop(engine.build, key);
+    engine.top_end->read_notch(engine.build, key);
+    engine.top_end->read_mark(engine.build, key);
+    engine.top_end->read_lash(engine.build, key);
+  }
+  block.read_bores(engine.build);
+  block.read_bearings(engine.build);
+  block.read_bolts(engine.build);
+  block.read_weights(engine.build);
+  block.read_volumes(engine.build);
+  block.read_cranking(engine.build);
+  return engine;
+}
+
 const std::vector<ExampleFile>& example_files() {
   static const std::vector<ExampleFile> files{{"invented-v8.json", example_v8, 5},
                                               {"invented-v8-full.json", example_full_v8, 5},
                                               {"invented-vintage-six.json", example_six, 3},
-                                              {"invented-twin-cam.json", example_four, 4}};
+                                              {"invented-twin-cam.json", example_four, 4},
+                                              {"invented-odd-twin.json", example_twin, 6}};
   return files;
 }
 

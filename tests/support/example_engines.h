@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "support/invented_block.h"
 #include "support/invented_top_end.h"
 
 /// The engines of examples/: an invented shop, its top end, and what was read of both.
@@ -13,6 +14,7 @@ namespace fettle::invented {
 struct ExampleEngine {
   std::unique_ptr<Shop> shop;
   std::unique_ptr<TopEnd> top_end;
+  std::unique_ptr<Block> block = nullptr;  ///< where its short block is known
   build::Build build;
 };
 
@@ -25,6 +27,8 @@ ExampleEngine example_full_v8(std::uint64_t seed);
 ExampleEngine example_six(std::uint64_t seed);
 /// Twin-cam four: every lobe swept; springs, drops, lash and shims of every valve.
 ExampleEngine example_four(std::uint64_t seed);
+/// Odd-fire V-twin: every lobe swept and every valve read, short block, volumes, bolts and weights.
+ExampleEngine example_twin(std::uint64_t seed);
 
 /// Seeds of the files in examples/.
 struct ExampleFile {

@@ -29,6 +29,13 @@ build::Measure measure(double value, const char* unit, double si, quantity::Dime
 build::Measure degrees_measure(double value) {
   return measure(value, "deg", degree, quantity::Dimension::angle);
 }
+mechanism::FiringPlan firing_plan(const EnginePlan& plan) {
+  mechanism::FiringPlan firing{plan.firing_order, {}};
+  for (const double interval : plan.firing_intervals_deg) {
+    firing.intervals.push_back(interval * degree);
+  }
+  return firing;
+}
 mechanism::SynthesisedLobe made_lobe(const ValvePlan& plan, double asymmetry_deg) {
   mechanism::LobeCard card{plan.lobe_lift, 0, {}};
   for (const CardRow& row : plan.card) {
@@ -47,7 +54,7 @@ Shop::Shop(std::uint64_t seed, const ShopOptions& options, const EnginePlan& pla
       crank_({.crank_throw = plan.stroke / 2,
               .rod_length = plan.rod_length,
               .pin_offset = plan.pin_offset.value_or(0)}),
-      phases_(mechanism::FiringPlan{plan.firing_order, {}}),
+      phases_(firing_plan(plan)),
       intake_(made_lobe(plan.intake, options.asymmetry_deg)),
       exhaust_(made_lobe(plan.exhaust, options.asymmetry_deg)),
       draws_(seed) {
@@ -371,6 +378,10 @@ build::Build Shop::parts() const {
     build.engine.bank_angle = typed_degrees(*plan_.bank_angle_deg);
   }
   build.engine.firing_order = plan_.firing_order;
+  for (const double interval : plan_.firing_intervals_deg) {
+    build.engine.firing_intervals.push_back(typed_degrees(interval));
+  }
+  build.engine.banks = plan_.banks;
   build.engine.practice = plan_.practice;
   build.engine.bore = typed(plan_.bore, 3);
   build.engine.stroke = typed(plan_.stroke, 3);

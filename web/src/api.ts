@@ -1,6 +1,6 @@
 /** All talk with the server: docs/api.md. Nothing else in the page makes a request. */
 import type {
-  Changed, Clash, EngineRow, EngineState, HistoryEntry, LiveEvent, Operation, Problem, StationDescription, Tried,
+  Changed, Clash, Drawn, EngineRow, EngineState, HistoryEntry, LiveEvent, Operation, Problem, StationDescription, Tried,
 } from './types/api.ts';
 import type { Build } from './types/build.ts';
 
@@ -57,6 +57,9 @@ const engine = (id: string): string => `/engines/${encodeURIComponent(id)}`;
 export const listEngines = async (): Promise<EngineRow[]> => (await request<{ engines: EngineRow[] }>('GET', '/engines')).engines;
 
 export const readEngine = (id: string): Promise<EngineState> => request('GET', engine(id));
+
+/** What one station is drawn from, of the engine's present version. */
+export const readPicture = (id: string, station: string): Promise<Drawn> => request('GET', `${engine(id)}/picture?station=${encodeURIComponent(station)}`);
 
 export const readStations = async (): Promise<StationDescription[]> =>
   (await request<{ stations: StationDescription[] }>('GET', '/stations')).stations;

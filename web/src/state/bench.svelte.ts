@@ -1,5 +1,5 @@
 /** The engine that is open: the server's state, what is still in the outbox on top, and what just moved. */
-import { ApiError, readEngine, stepHistory } from '../api.ts';
+import { ApiError, readEngine, readPicture, stepHistory } from '../api.ts';
 import { changedReadings } from '../lib/diff.ts';
 import { announcement, keyOf } from '../lib/findings.ts';
 import { withPending } from '../lib/outbox.ts';
@@ -75,6 +75,19 @@ class Bench {
     }
   }
 
+  /** Draws a station from the present readings. Until the picture has come the earlier one stands. */
+  async draw(station: string): Promise<void> {
+    const { id } = this;
+    try {
+      const { version, picture } = await readPicture(id, station);
+      if (!this.engine || id !== this.engine.id || version < this.engine.version) return;
+      this.engine = { ...this.engine, pictures: { ...this.engine.pictures, [station]: picture } };
+      this.keep();
+    } catch {
+      // The findings stand without it; the next reading asks again.
+    }
+  }
+
   /** Puts a value, or removes it, and shows it at once. */
   set(path: string, value: Json | undefined, starts: Readonly<Record<string, Json>> = {}): void {
     this.submit([operationFor(this.document as unknown as Json, path, value, starts)]);
@@ -131,7 +144,7 @@ class Bench {
     const before = this.engine;
     this.read = next.version;
     if (before && before.id === next.id && next.version < before.version) return;
-    this.engine = next;
+    this.engine = before?.id === next.id && before.pictures ? { ...next, pictures: before.pictures } : next;
     this.keep();
     if (!before || before.id !== next.id || by === undefined) return;
     this.fresh = new Map([...changedReadings(before.document, next.document)].map((id) => [id, by]));

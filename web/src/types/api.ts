@@ -370,21 +370,28 @@ export interface Report {
   next_reading?: NextReading | null;
   assumptions?: string[];
   first_start?: StartStep[];
-  pictures?: {
-    compression?: CompressionPicture | null;
-    deck?: DeckPicture | null;
-    fastener?: BoltPicture | null;
-    balance?: BalancePicture | null;
-    tdc?: TdcPicture | null;
-    cam?: CamPicture | null;
-    spring?: SpringPicture | null;
-    rocker?: RockerPicture | null;
-    piston_valve?: PistonValvePicture | null;
-    /** Empty where neither lobes nor a card say when the valves move. */
-    bore?: BorePicture | null;
-    bottom_end?: BearingPicture | null;
-    lash?: SettingCard | { shims?: ShimPlan; plan?: never } | null;
-  };
+}
+
+/** By station; empty where there is nothing to draw from. */
+export interface Pictures {
+  compression?: CompressionPicture | null;
+  deck?: DeckPicture | null;
+  fastener?: BoltPicture | null;
+  balance?: BalancePicture | null;
+  tdc?: TdcPicture | null;
+  cam?: CamPicture | null;
+  spring?: SpringPicture | null;
+  rocker?: RockerPicture | null;
+  piston_valve?: PistonValvePicture | null;
+  /** Empty where neither lobes nor a card say when the valves move. */
+  bore?: BorePicture | null;
+  bottom_end?: BearingPicture | null;
+  lash?: SettingCard | { shims?: ShimPlan; plan?: never } | null;
+}
+
+export interface Drawn {
+  version: number;
+  picture: Pictures[keyof Pictures];
 }
 
 export interface UndoStep {
@@ -400,6 +407,8 @@ export interface EngineState {
   version: number;
   document: Build;
   report: Report;
+  /** Of the stations looked at so far. */
+  pictures?: Pictures;
   can_undo: UndoStep | null;
   can_redo: UndoStep | null;
 }

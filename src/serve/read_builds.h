@@ -1,0 +1,31 @@
+#pragma once
+
+#include <list>
+#include <memory>
+#include <mutex>
+
+#include <nlohmann/json.hpp>
+
+#include "build/codec.h"
+
+namespace fettle::serve {
+
+/// Documents read as builds; the latest few are kept, since a document is read when it is to be written and
+/// again when it is to be proved. Every member may be called from any thread.
+class ReadBuilds {
+ public:
+  std::shared_ptr<const build::ReadBuild> of(const nlohmann::json& document);
+
+ private:
+  struct Kept {
+    nlohmann::json document;
+    std::shared_ptr<const build::ReadBuild> read;
+  };
+
+  std::shared_ptr<const build::ReadBuild> known(const nlohmann::json& document);
+
+  std::mutex mutex_;
+  std::list<Kept> recent_;  // latest read first
+};
+
+}  // namespace fettle::serve
