@@ -70,7 +70,13 @@ void traces_loop(const Arena& arena, const Ends& ends, double dt) {
     const Lanes back[] = {w.density - in.density, w.velocity - sign * in.velocity, w.pressure - in.pressure,
                           w.burned - in.burned};
     const Lanes ahead[] = {rho - w.density, u - w.velocity, p - w.pressure, y - w.burned};
-    const Slopes d = slopes<minmod>(w.compressibility, back, ahead);
+    const Lanes taper = sign * gather(arena.taper, cell);
+    const SteadySlopes inner = steady_slopes(sign * gather(arena.taper, ends.inner + e), in.density,
+                                             sign * in.velocity, in.compressibility);
+    const SteadySlopes own = steady_slopes(taper, w.density, w.velocity, w.compressibility);
+    const SteadySlopes outer = steady_slopes(select(mirror, -taper, taper), rho, u,
+                                             w.compressibility * w.pressure / p * rho / w.density);
+    const Slopes d = slopes<minmod>(w.compressibility, back, ahead, inner, own, outer);
     long before[Lanes::size];
     for (int i = 0; i < Lanes::size; ++i) {
       before[i] = cell[i] - 1;
@@ -246,9 +252,14 @@ FETTLE_INLINE Throat throat_inward(const Source& r, const ThroatLimits& c, Lanes
   return {scale * (one - t), select(choked, Lanes(0.0), rate)};
 }
 
+struct Entry {
+  Lanes x, least_pressure;
+};
+
 /// Gas entering from the reservoir: isentropic to the throat, whose pressure is the face's or the critical
-/// one; its energy is kept to the face. (p w)² = J² R² (T0 − w²/(2 cp))² with w the speed inward.
-inline Lanes entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, int iterations) {
+/// one; its energy is kept to the face. (p w)² = J² R² (T0 − w²/(2 cp))² with w the speed inward. Where the
+/// face is sonic no wave comes to it from the duct, and its pressure is what passes the throat's flow.
+inline Entry entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, int iterations) {
   const Lanes one(1.0);
   const Lanes slope = s.n * s.sound;  // dw/dx
   const ThroatLimits limits = throat_limits(r, ratio);
@@ -273,7 +284,15 @@ inline Lanes entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, i
                        Lanes(2.0) * j.flow * rt * r.gas_constant * w * slope / r.cp;
     x = bounded_step(x, value * unit, rate * unit, one, high);
   }
-  return x;
+  const Lanes w = slope * (x - one);
+  const Mask sonic = w > Lanes(0.999) * fastest;
+  if (!any(sonic)) {
+    return {x, Lanes(0.0)};
+  }
+  const Lanes rt = r.gas_constant * (r.temperature - Lanes(0.5) * w * w / r.cp);
+  const Lanes critical_flow = limits.ratio2 * limits.critical_density * limits.critical_density *
+                              limits.heat * (one - limits.critical);
+  return {x, select(sonic, sqrt(critical_flow) * rt / max(w, Lanes(1.0)), Lanes(0.0))};
 }
 
 inline void reservoirs(const Ends& ends, const Reservoirs& behind, long from, long to, int iterations) {
@@ -288,17 +307,18 @@ inline void reservoirs(const Ends& ends, const Reservoirs& behind, long from, lo
     const Mask out = log_b < Lanes(0.0);
     const Lanes start = load(ends.x + e);
     Lanes x_out(1.0);
-    Lanes x_in(1.0);
+    Entry in{Lanes(1.0), Lanes(0.0)};
     if (any(out)) {
       x_out = leaving(s, ratio, min(log_b, Lanes(0.0)), min(start, Lanes(1.0)), iterations);
     }
     if (any(!out)) {
-      x_in = entering(s, r, ratio, max(start, Lanes(1.0)), iterations);
+      in = entering(s, r, ratio, max(start, Lanes(1.0)), iterations);
     }
-    const Lanes x = select(out, x_out, x_in);
+    const Lanes x = select(out, x_out, in.x);
     store(ends.x + e, x);
     const Lanes grown = s.log_ratio + log(x);
-    const Lanes p = t.pressure * exp(s.gamma * s.n * grown);
+    const Lanes along = t.pressure * exp(s.gamma * s.n * grown);
+    const Lanes p = select(out, along, max(along, in.least_pressure));
     const Lanes u = s.n * s.sound * (Lanes(1.0) - x);
     const Lanes y_r = load(behind.burned + e);
     const Lanes rho_out = t.density * exp(s.n * grown);

@@ -41,11 +41,12 @@ struct Arena {
   long size;  ///< cells from cells_before on, a multiple of eight
   Conserved now;
   Conserved next;
-  double* temperature;             ///< K, start of the search and its result
-  const double* face_area;         ///< of the face between i and i + 1, m2
-  const double* inverse_volume;    ///< 1/m3
-  const double* inverse_length;    ///< 1/m
-  double* friction;                ///< 2 f/D, Fanning's f, 1/m
+  double* temperature;           ///< K, start of the search and its result
+  const double* face_area;       ///< of the face between i and i + 1, m2
+  const double* inverse_volume;  ///< 1/m3
+  const double* inverse_length;  ///< 1/m
+  const double* taper;  ///< half of the area's relative change along the cell; a ghost's is its cell's
+  double* friction;     ///< 2 f/D, Fanning's f, 1/m
   const double* wall_temperature;  ///< K
   const double* diameter;          ///< hydraulic, m
   const double* roughness;         ///< (height/(3.7 D))^1.11

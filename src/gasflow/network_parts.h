@@ -108,6 +108,7 @@ class Network::Parts {
   std::vector<JunctionPlan> junction_plans_;
   std::vector<DuctRecord> ducts_;
   std::vector<Plenum> plenums_;
+  double* taper_ = nullptr;
   double* end_sign_ = nullptr;
   double* end_mirror_ = nullptr;
   double* mutable_ratio_ = nullptr;

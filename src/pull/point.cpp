@@ -16,8 +16,8 @@ constexpr double pi = std::numbers::pi;
 constexpr double degree = pi / 180.0;
 constexpr double firing = 2.0 * pi;
 
-/// Greatest turn of the crank in a step: openings and cylinders are first order in it.
-constexpr double longest_turn = 0.75 * degree;
+/// Greatest turn of the crank in a step.
+constexpr double longest_turn = 1.2 * degree;
 
 /// Sets the burns of all cylinders after each cycle: by what they trapped, at the spark given or sought.
 class SparkControl {
@@ -149,6 +149,15 @@ double mean_of(const std::vector<CylinderPoint>& points, double CylinderPoint::*
   return sum / static_cast<double>(points.size());
 }
 
+/// Waves grow shorter as the engine runs faster, and so must the cells. It costs no steps: those are then as
+/// long as the crank's turn allows, well below what the cells would.
+ModelOptions for_speed(const EnginePlan& plan, ModelOptions model, double fastest) {
+  constexpr double usual_piston_speed = 9.0;  // m/s
+  const double piston_speed = mechanism::SliderCrank(plan.crank).stroke() * fastest / pi;
+  model.cells *= std::clamp(piston_speed / usual_piston_speed, 1.0, 3.0);
+  return model;
+}
+
 /// Everything of the point that follows from the engine's result.
 void sum_up(const EnginePlan& plan, const gasflow::EngineResult& result, const gasflow::Engine& engine,
             const Observer& observer, bool energy_closes, SpeedPoint& point) {
@@ -199,8 +208,8 @@ void sum_up(const EnginePlan& plan, const gasflow::EngineResult& result, const g
 
 }  // namespace
 
-PointRunner::PointRunner(const EnginePlan& plan, const PullOptions& options)
-    : plan_(plan), options_(options), assembled_(assemble(plan, options.model)) {}
+PointRunner::PointRunner(const EnginePlan& plan, const PullOptions& options, double fastest)
+    : plan_(plan), options_(options), assembled_(assemble(plan, for_speed(plan, options.model, fastest))) {}
 
 SpeedPoint PointRunner::run(double speed) {
   SpeedPoint point;

@@ -10,7 +10,8 @@ namespace fettle::pull {
 /// One engine at one speed after another: each starts from where the last one ended.
 class PointRunner {
  public:
-  PointRunner(const EnginePlan& plan, const PullOptions& options);
+  /// `fastest` of the speeds to come, rad/s: it decides how fine the cells are.
+  PointRunner(const EnginePlan& plan, const PullOptions& options, double fastest);
 
   /// Runs to the periodic state at a crank speed, rad/s.
   SpeedPoint run(double speed);
