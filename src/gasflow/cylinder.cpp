@@ -26,10 +26,12 @@ void require(bool holds, const char* message) {
 /// Mass flux of an isentropic nozzle from stagnation p0, t0 to p (kg/(m2 s); John and Keith, Gas Dynamics,
 /// ch. 3).
 double nozzle_flux(double p0, double t0, double r, double gamma, double p) {
-  const double critical = std::pow(2.0 / (gamma + 1.0), gamma / (gamma - 1.0));
-  const double ratio = std::max(p / p0, critical);
-  const double speed2 = 2.0 * gamma / (gamma - 1.0) * (1.0 - std::pow(ratio, (gamma - 1.0) / gamma));
-  return p0 / std::sqrt(r * t0) * std::pow(ratio, 1.0 / gamma) * std::sqrt(std::max(speed2, 0.0));
+  const double power = gamma / (gamma - 1.0);
+  const double critical = 2.0 / (gamma + 1.0);    // of the temperature
+  const double ratio = std::log(p / p0) / power;  // its logarithm in the throat
+  const double throat = std::max(ratio, std::log(critical));
+  const double speed2 = 2.0 * power * (1.0 - std::exp(throat));
+  return p0 / std::sqrt(r * t0) * std::exp(throat / (gamma - 1.0)) * std::sqrt(std::max(speed2, 0.0));
 }
 
 }  // namespace
@@ -61,7 +63,7 @@ Cylinder::Cylinder(const GasPair& gas, const CylinderSetup& setup, double angle,
   energy_ = mass_ * gas_.energy(initial.temperature, initial.burned);
   pressure_ = initial.pressure;
   temperature_ = initial.temperature;
-  reference_ = {pressure_, volume_, temperature_};
+  shut();
   start_cycle();
 }
 
@@ -73,6 +75,14 @@ void Cylinder::set_burn(const std::optional<CylinderSetup::Burn>& burn) {
 
 double Cylinder::volume_at(double angle) const {
   return clearance_ + disc_ * crank_.depth(angle);
+}
+
+/// Where the intake closes: the state that Woschni's motored pressure starts from, and its exponent, the mean
+/// of a charge that is compressed.
+void Cylinder::shut() {
+  reference_ = {pressure_, volume_, temperature_};
+  motored_exponent_ = gas_.heat_ratio(1.5 * temperature_, std::clamp(burned_ / mass_, 0.0, 1.0));
+  fired_ = false;
 }
 
 void Cylinder::start_cycle() {
@@ -92,8 +102,9 @@ Cylinder::Rates Cylinder::rates(double pressure, double temperature, double volu
   if (setup_.heat_law != HeatLaw::none) {
     const bool exchanging =
         wrapped(angle_ - setup_.intake_closing) >= setup_.exhaust_opening - setup_.intake_closing;
-    const double gamma = gas_.heat_ratio(temperature, burned);
-    const double motored = reference_.pressure * std::pow(reference_.volume / volume, gamma);
+    // Before the flame there is no pressure but the motored one.
+    const double motored =
+        fired_ ? reference_.pressure * std::pow(reference_.volume / volume, motored_exponent_) : pressure;
     const double speed = woschni_speed(piston_speed, exchanging, swept_, reference_, pressure, motored);
     const double h =
         setup_.heat_law == HeatLaw::hohenberg ? hohenberg(volume, pressure, temperature, piston_speed)
@@ -107,10 +118,11 @@ Cylinder::Rates Cylinder::rates(double pressure, double temperature, double volu
     const bool out = pressure >= below.pressure;
     const double t = out ? temperature : below.temperature;
     const double y = out ? burned : below.burned;
-    const double flux = nozzle_flux(std::max(pressure, below.pressure), t, gas_.gas_constant(y),
-                                    gas_.heat_ratio(t, y), std::min(pressure, below.pressure));
+    const GasPair::Heats h = gas_.heats(t, y);
+    const double flux = nozzle_flux(std::max(pressure, below.pressure), t, h.gas_constant,
+                                    h.cp / (h.cp - h.gas_constant), std::min(pressure, below.pressure));
     r.blow_by = (out ? 1.0 : -1.0) * setup_.blow_by_area * flux;
-    r.blow_by_energy = r.blow_by * gas_.enthalpy(t, y);
+    r.blow_by_energy = r.blow_by * h.enthalpy;
     r.blow_by_burned = r.blow_by * y;
   }
   return r;
@@ -132,6 +144,7 @@ double Cylinder::burn(double from, double to) {
     charge_ = mass_ - burned_;
     unburned_temperature_ = temperature_;
     burning_ = true;
+    fired_ = true;
   }
   if (!burning_) {
     return 0.0;
@@ -187,14 +200,15 @@ void Cylinder::step(double turn, double dt, const EndFlowRate& into) {
   if (was_burning) {
     follow_unburned(old_pressure, angle_, dt);
   }
-  if (passes(angle_, to, setup_.intake_closing)) {
-    reference_ = {pressure_, next_volume, temperature_};
+  const bool shuts = passes(angle_, to, setup_.intake_closing);
+  angle_ = wrapped(to);
+  volume_ = next_volume;
+  if (shuts) {
+    shut();
     record_.trapped_mass = mass_;
     record_.trapped_fresh = mass_ - burned_;
     record_.trapped_energy = energy_;
   }
-  angle_ = wrapped(to);
-  volume_ = next_volume;
 }
 
 /// Isentropic with the step's mean heat capacity: T ∝ p^(R/cp). The integral runs while there is unburned

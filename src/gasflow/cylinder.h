@@ -94,6 +94,7 @@ class Cylinder {
   Rates rates(double pressure, double temperature, double volume, double burned, double piston_speed) const;
   void solve_state(double mass, double energy, double burned, double volume);
   double burn(double from, double to);
+  void shut();
   void follow_unburned(double old_pressure, double old_angle, double dt);
   bool passes(double from, double to, double mark) const;
 
@@ -106,7 +107,9 @@ class Cylinder {
   double charge_ = 0.0;  ///< fresh mass when the burn began
   double unburned_temperature_ = 0.0;
   bool burning_ = false;
+  bool fired_ = false;  ///< since the intake closed
   WoschniReference reference_;
+  double motored_exponent_ = 1.3;
   CycleRecord record_;
 };
 

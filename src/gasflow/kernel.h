@@ -95,8 +95,7 @@ struct Ends {
   double* flow_burned;  ///< kg/(m2 s)
 };
 
-/// Still gas behind the restriction at an end; arrays as long as the ends, used between `from` and `to`
-/// (multiples of 8).
+/// Still gas behind the restriction at an end; arrays as long as the ends.
 struct Reservoirs {
   const double* area_ratio;   ///< effective area of the throat over the duct's, 0 to 1
   const double* pressure;     ///< Pa
@@ -129,7 +128,9 @@ struct Kernels {
   void (*friction)(const Arena&);
   void (*traces)(const Arena&, const Ends&, double dt, bool minmod);
   void (*closed)(const Ends&, long from, long to);
-  void (*reservoirs)(const Ends&, const Reservoirs&, long from, long to, int iterations);
+  /// Ends by number, as many as a multiple of `lanes`; a number may come twice.
+  void (*shut)(const Ends&, const long* which, long count);
+  void (*reservoirs)(const Ends&, const Reservoirs&, const long* which, long count, int iterations);
   void (*junctions)(const Arena&, const Ends&, const Junctions&, int iterations);
 };
 

@@ -94,6 +94,9 @@ void Network::Parts::build_ends() {
     ends_.burned[s] = g.burned;
     mutable_ratio_[s] = plan.area_ratio;
     slots_[2 * end.duct + (right ? 1 : 0)] = s;
+    if (plan.kind == EndKind::outside || plan.kind == EndKind::plenum) {
+      restricted_.push_back(static_cast<long>(s));
+    }
     if (plan.kind == EndKind::outside) {
       put_reservoir(s, plan.outside);
     } else if (plan.kind == EndKind::plenum) {
