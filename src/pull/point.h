@@ -1,11 +1,19 @@
 #pragma once
 
-#include <atomic>
+#include <cstddef>
+#include <vector>
 
 #include "pull/assemble.h"
 #include "pull/plan.h"
+#include "pull/spark.h"
 
 namespace fettle::pull {
+
+/// What the last cycle trapped: the first guess of the next speed.
+struct SparkMemory {
+  std::vector<Charge> charges;  ///< of each cylinder; empty before the first
+  std::size_t worst = 0;        ///< the cylinder nearest to knock
+};
 
 /// One engine at one speed after another: each starts from where the last one ended.
 class PointRunner {
@@ -20,6 +28,7 @@ class PointRunner {
   const EnginePlan& plan_;
   const PullOptions& options_;
   Assembled assembled_;
+  SparkMemory memory_;
 };
 
 }  // namespace fettle::pull
