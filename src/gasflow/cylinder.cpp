@@ -164,8 +164,8 @@ void Cylinder::step(double turn, double dt, const EndFlowRate& into) {
   const double old_pressure = pressure_;
   const double part_before = part_burned_;
   const Rates first = rates(pressure_, temperature_, volume_, burned_ / mass_, piston_speed_);
-  const double freed = burn(angle_, to, dt);
-  const double heat_freed = freed * gas_.heat_of_combustion();
+  double freed = burn(angle_, to, dt);
+  double heat_freed = freed * gas_.heat_of_combustion();
   const double swept = next_volume - volume_;
   solve_state(
       mass_ + dt * (into.mass - first.blow_by),
@@ -173,6 +173,10 @@ void Cylinder::step(double turn, double dt, const EndFlowRate& into) {
       burned_ + dt * (into.burned - first.blow_by_burned) + freed, next_volume);
   const double y = std::clamp((burned_ + dt * into.burned + freed) / (mass_ + dt * into.mass), 0.0, 1.0);
   const Rates second = rates(pressure_, temperature_, next_volume, y, piston_speed_);
+  if (flame_before_) {
+    freed = burn_again(part_before, next_volume);
+    heat_freed = freed * gas_.heat_of_combustion();
+  }
   const auto mean = [&](double a, double b) { return 0.5 * dt * (a + b); };
   const double work = 0.5 * (old_pressure + pressure_) * swept;
   const double heat = mean(first.heat, second.heat);

@@ -122,6 +122,8 @@ class Cylinder {
   double burn(double from, double to, double dt);
   double given_part(double from, double to);
   double flame_part(double dt);
+  FlameSurroundings surroundings(double volume, double unburned_temperature) const;
+  double burn_again(double part_before, double next_volume);
   void start_burn();
   void shut();
   bool shut_in() const;
@@ -146,6 +148,9 @@ class Cylinder {
   double knock_integral_ = 0.0;
   std::optional<CylinderSetup::Burn> law_;  ///< of this burn
   std::optional<Flame> flame_;              ///< of this burn
+  std::optional<Flame> flame_before_;       ///< as the step found it
+  FlameSurroundings around_flame_;
+  double flame_lit_ = 0.0, flame_time_ = 0.0;
   bool burning_ = false;
   bool fired_ = false;  ///< since the intake closed
   bool mixed_ = false;  ///< since the exhaust opened

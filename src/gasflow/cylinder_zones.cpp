@@ -12,6 +12,18 @@ double Cylinder::wrapped(double angle) {
   return rest < 0.0 ? rest + cycle : rest;
 }
 
+namespace {
+
+/// Energy whose slope goes on straight where the polynomials are not valid: while the one pressure is sought,
+/// a small burned zone takes any temperature, and the energy must not turn back.
+double straight_energy(const GasPair& gas, double temperature, double burned) {
+  const double inside = std::clamp(temperature, 400.0, 3500.0);
+  const GasPair::Heats h = gas.heats(inside, burned);
+  return h.enthalpy - h.gas_constant * inside + (h.cp - h.gas_constant) * (temperature - inside);
+}
+
+}  // namespace
+
 /// What a pressure makes of the two zones.
 struct Cylinder::Zones {
   double unburned_temperature, unburned_volume;
@@ -69,19 +81,19 @@ double Cylinder::given_part(double from, double to) {
   return wiebe(reached / law_->duration, law_->a, law_->m) - before;
 }
 
-double Cylinder::flame_part(double dt) {
+FlameSurroundings Cylinder::surroundings(double volume, double unburned_temperature) const {
   const double r_unburned = gas_.gas_constant(residual_);
   FlameSurroundings now;
   now.pressure = pressure_;
-  now.unburned_temperature = unburned_temperature_;
-  now.unburned_density = pressure_ / (r_unburned * unburned_temperature_);
+  now.unburned_temperature = unburned_temperature;
+  now.unburned_density = pressure_ / (r_unburned * unburned_temperature);
   if (zones()) {
-    const Zones z = zones_at(pressure_, mass_, volume_);
-    now.burned_density = z.burned_mass / (volume_ - z.unburned_volume);
+    const Zones z = zones_at(pressure_, mass_, volume);
+    now.burned_density = z.burned_mass / (volume - z.unburned_volume);
   } else {  // as hot as burning at constant pressure makes it
     const double y = residual_ + efficiency_ * (1.0 - residual_);
     const double enthalpy =
-        gas_.enthalpy(unburned_temperature_, residual_) + (y - residual_) * gas_.heat_of_combustion();
+        gas_.enthalpy(unburned_temperature, residual_) + (y - residual_) * gas_.heat_of_combustion();
     double t = 2300.0;
     for (int i = 0; i < 4; ++i) {
       const GasPair::Heats h = gas_.heats(t, y);
@@ -91,19 +103,45 @@ double Cylinder::flame_part(double dt) {
   }
   now.residual = residual_ * gas_.gas_constant(1.0) / r_unburned;
   now.mass = mass_;
-  now.height = volume_ / disc_;
-  const double least_volume = clearance_;
-  now.density_at_tdc = mass_ / least_volume;
-  now.height_at_tdc = least_volume / disc_;
+  now.height = volume / disc_;
+  now.density_at_tdc = mass_ / clearance_;
+  now.height_at_tdc = clearance_ / disc_;
   now.piston_speed = piston_speed_;
+  return now;
+}
+
+double Cylinder::flame_part(double dt) {
+  around_flame_ = surroundings(volume_, unburned_temperature_);
   double lit = 0.0;
   if (part_burned_ == 0.0) {
-    flame_->light(now);
+    flame_->light(around_flame_);
     lit = flame_->burned();
   }
-  const double part = lit + flame_->step(now, dt);
+  flame_before_ = *flame_;
+  flame_lit_ = lit;
+  flame_time_ = dt;
+  return lit + flame_->step(around_flame_, dt);
+}
+
+/// The same step again in the mean of the surroundings before and after: Heun's second half. Gives the fresh
+/// charge that burned.
+double Cylinder::burn_again(double part_before, double next_volume) {
+  const double power = gas_.gas_constant(residual_) / gas_.cp(unburned_temperature_, residual_);
+  const FlameSurroundings after =
+      surroundings(next_volume, unburned_temperature_ * std::pow(pressure_ / unburned_pressure_, power));
+  FlameSurroundings mean = around_flame_;
+  for (double FlameSurroundings::*which :
+       {&FlameSurroundings::pressure, &FlameSurroundings::unburned_temperature,
+        &FlameSurroundings::unburned_density, &FlameSurroundings::burned_density,
+        &FlameSurroundings::height}) {
+    mean.*which = 0.5 * (around_flame_.*which + after.*which);
+  }
+  flame_ = flame_before_;
+  const double part = flame_lit_ + flame_->step(mean, flame_time_);
   burning_ = flame_->burning();
-  return part;
+  part_burned_ = part_before + part;
+  flame_before_.reset();
+  return std::clamp(part * charge_ * efficiency_, 0.0, std::max(0.0, mass_ - burned_));
 }
 
 Cylinder::Zones Cylinder::zones_at(double pressure, double mass, double volume) const {
@@ -118,7 +156,7 @@ Cylinder::Zones Cylinder::zones_at(double pressure, double mass, double volume) 
   z.burned_gas_constant = gas_.gas_constant(z.burned_part);
   z.burned_temperature = pressure * (volume - z.unburned_volume) / (z.burned_mass * z.burned_gas_constant);
   z.energy = unburned_mass * gas_.energy(z.unburned_temperature, residual_) +
-             z.burned_mass * gas_.energy(z.burned_temperature, z.burned_part);
+             z.burned_mass * straight_energy(gas_, z.burned_temperature, z.burned_part);
   return z;
 }
 

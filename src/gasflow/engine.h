@@ -91,6 +91,10 @@ class Engine {
     cylinders_.at(cylinder).set_burn(burn);
   }
 
+  void set_flame_burn(std::size_t cylinder, const std::optional<CylinderSetup::FlameBurn>& burn) {
+    cylinders_.at(cylinder).set_flame_burn(burn);
+  }
+
   const Network& network() const { return network_; }
   const Cylinder& cylinder(std::size_t i) const { return cylinders_.at(i); }
   std::size_t cylinder_count() const { return cylinders_.size(); }

@@ -89,7 +89,6 @@ void Flame::light(const FlameSurroundings& now) {
   const BallInDisc ball = ball_in_disc(radius_, now.height, setup_.bore, setup_.plug_offset);
   area_ = ball.area;
   burned_ = entrained_ = ball.volume * now.burned_density / now.mass;
-  last_entrained_ = 0.0;
   burning_ = true;
 }
 
@@ -116,32 +115,52 @@ double Flame::step(const FlameSurroundings& now, double dt) {
   if (!burning_) {
     return 0.0;
   }
-  const double pending = entrained_ - burned_;
-  // The front as it will be in the middle of the step.
-  const double volume =
-      now.mass * (burned_ / now.burned_density + (pending + 0.5 * last_entrained_) / now.unburned_density);
-  area_ = front(volume, now);
+  const double before = burned_;
+  const double squeezed = std::cbrt(now.unburned_density / now.density_at_tdc);
   const double laminar = laminar_speed(setup_.fuel, setup_.equivalence_ratio, now.unburned_temperature,
                                        now.pressure, now.residual);
-  const double squeezed = std::cbrt(now.unburned_density / now.density_at_tdc);
   const double intensity = setup_.turbulence * now.piston_speed * squeezed;
-  const double flux = now.unburned_density * area_ / now.mass;
-  const double taken = std::min(1.0 - entrained_, flux * (intensity + laminar) * dt);
-  const double by_front = intensity > 0.0 ? std::min(taken, flux * laminar * dt) : taken;
-  double by_eddies = pending;
+  double relaxation = 0.0;
   if (intensity > 0.0) {
     const double length = setup_.scale * now.height_at_tdc / squeezed;
-    const double viscosity_now = viscosity(now.unburned_temperature) / now.unburned_density;
-    const double taylor = std::sqrt(15.0 * viscosity_now * length / intensity);
-    const double relaxed = -std::expm1(-dt * laminar / taylor);
-    by_eddies = (pending + 0.5 * (taken - by_front)) * relaxed;
+    const double kinematic = viscosity(now.unburned_temperature) / now.unburned_density;
+    relaxation = laminar / std::sqrt(15.0 * kinematic * length / intensity);
   }
-  const double part = std::min(by_front + by_eddies, entrained_ + taken - burned_);
-  entrained_ += taken;
-  burned_ += part;
-  last_entrained_ = taken;
+  // A small ball grows much in a step.
+  const double growth = (intensity + laminar) * now.unburned_density / now.burned_density * dt /
+                        std::max(radius_, kernel_radius);
+  const int parts = std::clamp(static_cast<int>(std::ceil(growth / 0.1)), 1, 20);
+  for (int i = 0; i < parts; ++i) {
+    advance(now, laminar, intensity, relaxation, dt / parts);
+  }
   burning_ = burned_ < burned_out;
-  return part;
+  return burned_ - before;
+}
+
+/// One part of a step, by the front in its middle.
+void Flame::advance(const FlameSurroundings& now, double laminar, double intensity, double relaxation,
+                    double dt) {
+  const auto taken_by = [&](double area) {
+    return std::min(1.0 - entrained_, now.unburned_density * area / now.mass * (intensity + laminar) * dt);
+  };
+  const double laminar_share = laminar / (intensity + laminar);
+  const double pending = entrained_ - burned_;
+  const auto burned_by = [&](double taken) {
+    const double by_front = laminar_share * taken;
+    if (intensity == 0.0) {
+      return by_front;
+    }
+    return by_front + (pending + 0.5 * (taken - by_front)) * -std::expm1(-dt * relaxation);
+  };
+  const auto volume = [&](double entrained, double burned) {
+    return now.mass * (burned / now.burned_density + (entrained - burned) / now.unburned_density);
+  };
+  const double guess = taken_by(area_);
+  area_ = front(volume(entrained_ + 0.5 * guess, burned_ + 0.5 * burned_by(guess)), now);
+  // Where the ball holds the whole chamber, what is left is in its corners.
+  const double taken = area_ > 0.0 ? taken_by(area_) : 1.0 - entrained_;
+  burned_ = std::min(burned_ + burned_by(taken), entrained_ + taken);
+  entrained_ += taken;
 }
 
 }  // namespace fettle::gasflow

@@ -65,10 +65,11 @@ class Flame {
 
  private:
   double front(double volume, const FlameSurroundings& now);
+  void advance(const FlameSurroundings& now, double laminar, double intensity, double relaxation, double dt);
 
   FlameSetup setup_;
   bool burning_ = false;
-  double entrained_ = 0.0, burned_ = 0.0, last_entrained_ = 0.0;
+  double entrained_ = 0.0, burned_ = 0.0;
   double radius_ = 0.0, area_ = 0.0;
 };
 

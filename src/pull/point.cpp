@@ -65,7 +65,7 @@ class SparkControl {
 
   /// Spark at which the cylinder nearest to knock would knock, with the last cycle's charges.
   void find_knock_limit() {
-    const double limit = closed_[memory_.worst].knock_advance(memory_.charges[memory_.worst]);
+    const double limit = closed_[memory_.worst].knock_advance(memory_.charges[memory_.worst], advance_);
     if (limit < ClosedCycle::most_advance) {
       knock_advance_ = limit;
     }
@@ -81,7 +81,13 @@ class SparkControl {
 
   void set_burns(gasflow::Engine& engine) const {
     for (std::size_t i = 0; i < closed_.size(); ++i) {
-      engine.set_burn(i, closed_[i].burn(memory_.charges[i], advance_));
+      gasflow::CylinderSetup setup = engine.cylinder(i).setup();
+      closed_[i].set_burn(setup, memory_.charges[i], advance_);
+      if (setup.flame_burn) {
+        engine.set_flame_burn(i, setup.flame_burn);
+      } else {
+        engine.set_burn(i, setup.burn);
+      }
     }
   }
 
@@ -97,10 +103,9 @@ class SparkControl {
     });
     const std::size_t middle = order[order.size() / 2];
     const double best = closed_[middle].best_advance(charges[middle]);
-    const ClosedCycle& worst = closed_[memory_.worst];
-    const Charge& charge = charges[memory_.worst];
-    held_back_ = worst.run(charge, best).knock_integral >= 1.0;
-    return held_back_ ? std::min(best, worst.knock_advance(charge)) : best;
+    const double limit = closed_[memory_.worst].knock_advance(charges[memory_.worst], advance_, best);
+    held_back_ = limit < best;
+    return std::min(best, limit);
   }
 
   /// What is sought depends on the charges, and they on the last spark (a knock limit through hotter
@@ -143,6 +148,9 @@ CylinderPoint cylinder_point(const gasflow::CylinderResult& r, const gasflow::Cy
     point.half_burned =
         setup.burn->start - firing +
         setup.burn->duration * std::pow(std::log(2.0) / setup.burn->a, 1.0 / (setup.burn->m + 1.0));
+  } else if (setup.flame_burn) {
+    point.burn_duration = r.record.nine_tenths_burned - setup.flame_burn->start;
+    point.half_burned = r.record.half_burned - firing;
   }
   return point;
 }
