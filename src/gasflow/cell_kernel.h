@@ -155,13 +155,33 @@ struct Slopes {
   Lanes density, velocity, pressure, burned;
 };
 
-/// Of the density the part that belongs to the pressure, dp/c², goes with it; the rest is entropy.
+/// Of these, what steady isentropic flow has by the cell's taper: du/u = -dA/A/(1 - M²), dp = -ρ u du (John
+/// and Keith, Gas Dynamics, ch. 3); damped near sonic speed.
+struct SteadySlopes {
+  Lanes velocity, pressure;
+};
+
+FETTLE_INLINE SteadySlopes steady_slopes(Lanes taper, Lanes density, Lanes velocity, Lanes compressibility) {
+  const Lanes square = velocity * velocity;
+  const Lanes rest = Lanes(1.0) - square * compressibility;
+  const Lanes steep = taper * rest / max(rest * rest, Lanes(0.04));
+  return {-(velocity * steep), density * square * steep};
+}
+
+/// Of the density the part that belongs to the pressure, dp/c², goes with it; the rest is entropy. Only what
+/// differs from steady flow is limited: a kink of the duct is none of the flow's, and would cost it
+/// stagnation pressure in first order.
 template <bool minmod>
-FETTLE_INLINE Slopes slopes(Lanes compressibility, const Lanes (&back)[4], const Lanes (&ahead)[4]) {
-  const Lanes p = limited<minmod>(back[2], ahead[2]);
+FETTLE_INLINE Slopes slopes(Lanes compressibility, const Lanes (&back)[4], const Lanes (&ahead)[4],
+                            const SteadySlopes& before, const SteadySlopes& here, const SteadySlopes& after) {
+  const auto unsteady = [&](int k, Lanes SteadySlopes::*part) {
+    return here.*part +
+           limited<minmod>(back[k] - (before.*part + here.*part), ahead[k] - (here.*part + after.*part));
+  };
+  const Lanes p = unsteady(2, &SteadySlopes::pressure);
   const Lanes entropy =
       steeply_limited<minmod>(back[0] - compressibility * back[2], ahead[0] - compressibility * ahead[2]);
-  return {entropy + compressibility * p, limited<minmod>(back[1], ahead[1]), p,
+  return {entropy + compressibility * p, unsteady(1, &SteadySlopes::velocity), p,
           steeply_limited<minmod>(back[3], ahead[3])};
 }
 

@@ -14,6 +14,7 @@ struct Tile {
   };
   Row density, velocity, pressure, burned, sound, heat_excess, inverse_excess, offset, slope, inverse_density,
       compressibility;
+  Row steady_velocity, steady_pressure;
   Row left_density, left_velocity, left_pressure, left_burned;      // at the cell's left face
   Row right_density, right_velocity, right_pressure, right_burned;  // at its right face
   Row mass, thrust, energy, burned_flow;                            // through the cell's right face
@@ -53,6 +54,9 @@ FETTLE_INLINE void primitives(const Arena& arena, const Heats& gas, Tile& t, lon
   store(t.offset.at + j, w.offset);
   store(t.slope.at + j, w.slope);
   store(t.compressibility.at + j, w.compressibility);
+  const SteadySlopes steady = steady_slopes(load(arena.taper + cell), rho, w.velocity, w.compressibility);
+  store(t.steady_velocity.at + j, steady.velocity);
+  store(t.steady_pressure.at + j, steady.pressure);
 }
 
 template <bool minmod>
@@ -73,7 +77,11 @@ FETTLE_INLINE void faces(const Arena& arena, const Heats& gas, Tile& t, long cel
     back[k] = here[k] - load(rows[k] + j - 1);
     ahead[k] = load(rows[k] + j + 1) - here[k];
   }
-  Slopes d = slopes<minmod>(load(t.compressibility.at + j), back, ahead);
+  const auto steady = [&](long k) {
+    return SteadySlopes{load(t.steady_velocity.at + k), load(t.steady_pressure.at + k)};
+  };
+  Slopes d =
+      slopes<minmod>(load(t.compressibility.at + j), back, ahead, steady(j - 1), steady(j), steady(j + 1));
   const Lanes widening =
       (load(arena.face_area + cell) - load(arena.face_area + cell - 1)) * load(arena.inverse_volume + cell);
   const Lanes friction = load(arena.friction + cell);
@@ -153,9 +161,10 @@ FETTLE_INLINE void update(const Arena& arena, const Heats& gas, const Tile& t, l
 
 FETTLE_INLINE void hand_on(Tile& t) {
   constexpr long n = Lanes::size;
-  Tile::Row* const states[] = {&t.density, &t.velocity,        &t.pressure,       &t.burned,
-                               &t.sound,   &t.heat_excess,     &t.inverse_excess, &t.offset,
-                               &t.slope,   &t.inverse_density, &t.compressibility};
+  Tile::Row* const states[] = {&t.density,        &t.velocity,        &t.pressure,        &t.burned,
+                               &t.sound,          &t.heat_excess,     &t.inverse_excess,  &t.offset,
+                               &t.slope,          &t.inverse_density, &t.compressibility, &t.steady_velocity,
+                               &t.steady_pressure};
   for (Tile::Row* row : states) {
     for (long j = 0; j < 24; j += n) {
       store(row->at + j, load(row->at + tile_cells + j));

@@ -10,12 +10,6 @@ namespace fettle::gasflow {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-constexpr double cycle = 4.0 * pi;
-
-double wrapped(double angle) {
-  const double rest = std::fmod(angle, cycle);
-  return rest < 0.0 ? rest + cycle : rest;
-}
 
 void require(bool holds, const char* message) {
   if (!holds) {
@@ -26,16 +20,19 @@ void require(bool holds, const char* message) {
 /// Mass flux of an isentropic nozzle from stagnation p0, t0 to p (kg/(m2 s); John and Keith, Gas Dynamics,
 /// ch. 3).
 double nozzle_flux(double p0, double t0, double r, double gamma, double p) {
-  const double critical = std::pow(2.0 / (gamma + 1.0), gamma / (gamma - 1.0));
-  const double ratio = std::max(p / p0, critical);
-  const double speed2 = 2.0 * gamma / (gamma - 1.0) * (1.0 - std::pow(ratio, (gamma - 1.0) / gamma));
-  return p0 / std::sqrt(r * t0) * std::pow(ratio, 1.0 / gamma) * std::sqrt(std::max(speed2, 0.0));
+  const double power = gamma / (gamma - 1.0);
+  const double critical = 2.0 / (gamma + 1.0);    // of the temperature
+  const double ratio = std::log(p / p0) / power;  // its logarithm in the throat
+  const double throat = std::max(ratio, std::log(critical));
+  const double speed2 = 2.0 * power * (1.0 - std::exp(throat));
+  return p0 / std::sqrt(r * t0) * std::exp(throat / (gamma - 1.0)) * std::sqrt(std::max(speed2, 0.0));
 }
 
 }  // namespace
 
 struct Cylinder::Rates {
   double heat;            // to the walls, W
+  double cooling;         // coefficient times area over volume, W/(m3 K)
   double blow_by;         // out, kg/s
   double blow_by_energy;  // W
   double blow_by_burned;  // kg/s
@@ -47,7 +44,11 @@ Cylinder::Cylinder(const GasPair& gas, const CylinderSetup& setup, double angle,
           "Cylinder: bore and compression ratio must be possible");
   require(setup.exhaust_opening > setup.intake_closing,
           "Cylinder: the exhaust must open after the intake closed");
+  require(!(setup.burn && setup.flame_burn), "Cylinder: a burn is given or computed, not both");
   set_burn(setup.burn);
+  if (setup.flame_burn) {
+    set_flame_burn(setup.flame_burn);
+  }
   require(setup.wall_temperature > 0.0 && setup.blow_by_area >= 0.0 && setup.extra_wall_area >= 0.0,
           "Cylinder: wall temperature and areas out of range");
   require(initial.pressure > 0.0 && initial.temperature > 0.0,
@@ -61,7 +62,7 @@ Cylinder::Cylinder(const GasPair& gas, const CylinderSetup& setup, double angle,
   energy_ = mass_ * gas_.energy(initial.temperature, initial.burned);
   pressure_ = initial.pressure;
   temperature_ = initial.temperature;
-  reference_ = {pressure_, volume_, temperature_};
+  shut();
   start_cycle();
 }
 
@@ -69,10 +70,41 @@ void Cylinder::set_burn(const std::optional<CylinderSetup::Burn>& burn) {
   require(!burn || (burn->duration > 0.0 && burn->efficiency >= 0.0 && burn->efficiency <= 1.0),
           "Cylinder: a burn needs a duration, and an efficiency within 0 and 1");
   setup_.burn = burn;
+  setup_.flame_burn.reset();
+}
+
+void Cylinder::set_flame_burn(const std::optional<CylinderSetup::FlameBurn>& burn) {
+  require(!burn || (burn->efficiency >= 0.0 && burn->efficiency <= 1.0),
+          "Cylinder: the efficiency of a burn lies within 0 and 1");
+  if (burn) {
+    const Flame checked(burn->flame);
+  }
+  setup_.flame_burn = burn;
+  setup_.burn.reset();
 }
 
 double Cylinder::volume_at(double angle) const {
   return clearance_ + disc_ * crank_.depth(angle);
+}
+
+/// Where the intake closes: the state that Woschni's motored pressure starts from, and its exponent, the mean
+/// of a charge that is compressed.
+void Cylinder::shut() {
+  reference_ = {pressure_, volume_, temperature_};
+  motored_exponent_ = gas_.heat_ratio(1.5 * temperature_, std::clamp(burned_ / mass_, 0.0, 1.0));
+  fired_ = false;
+  mixed_ = false;
+  burning_ = false;
+  part_burned_ = 0.0;
+  residual_ = std::clamp(burned_ / mass_, 0.0, 1.0);
+  unburned_pressure_ = pressure_;
+  unburned_temperature_ = temperature_;
+  knock_rate_ = 0.0;
+  knock_integral_ = 0.0;
+}
+
+bool Cylinder::shut_in() const {
+  return wrapped(angle_ - setup_.intake_closing) < setup_.exhaust_opening - setup_.intake_closing;
 }
 
 void Cylinder::start_cycle() {
@@ -81,19 +113,14 @@ void Cylinder::start_cycle() {
   record_.peak_angle = angle_;
 }
 
-bool Cylinder::passes(double from, double to, double mark) const {
-  const double ahead = wrapped(mark - from);
-  return ahead > 0.0 && ahead <= to - from;
-}
-
 Cylinder::Rates Cylinder::rates(double pressure, double temperature, double volume, double burned,
                                 double piston_speed) const {
   Rates r{};
   if (setup_.heat_law != HeatLaw::none) {
-    const bool exchanging =
-        wrapped(angle_ - setup_.intake_closing) >= setup_.exhaust_opening - setup_.intake_closing;
-    const double gamma = gas_.heat_ratio(temperature, burned);
-    const double motored = reference_.pressure * std::pow(reference_.volume / volume, gamma);
+    const bool exchanging = !shut_in();
+    // Before the flame there is no pressure but the motored one.
+    const double motored =
+        fired_ ? reference_.pressure * std::pow(reference_.volume / volume, motored_exponent_) : pressure;
     const double speed = woschni_speed(piston_speed, exchanging, swept_, reference_, pressure, motored);
     const double h =
         setup_.heat_law == HeatLaw::hohenberg ? hohenberg(volume, pressure, temperature, piston_speed)
@@ -101,66 +128,55 @@ Cylinder::Rates Cylinder::rates(double pressure, double temperature, double volu
                                               : woschni_heywood(setup_.bore, pressure, temperature, speed);
     const double area = 2.0 * disc_ + setup_.extra_wall_area + 4.0 * (volume - clearance_) / setup_.bore;
     r.heat = setup_.heat_factor * h * area * (temperature - setup_.wall_temperature);
+    r.cooling = setup_.heat_factor * h * area / volume;
   }
   if (setup_.blow_by_area > 0.0) {
     const GasState& below = setup_.crankcase;
     const bool out = pressure >= below.pressure;
     const double t = out ? temperature : below.temperature;
     const double y = out ? burned : below.burned;
-    const double flux = nozzle_flux(std::max(pressure, below.pressure), t, gas_.gas_constant(y),
-                                    gas_.heat_ratio(t, y), std::min(pressure, below.pressure));
+    const GasPair::Heats h = gas_.heats(t, y);
+    const double flux = nozzle_flux(std::max(pressure, below.pressure), t, h.gas_constant,
+                                    h.cp / (h.cp - h.gas_constant), std::min(pressure, below.pressure));
     r.blow_by = (out ? 1.0 : -1.0) * setup_.blow_by_area * flux;
-    r.blow_by_energy = r.blow_by * gas_.enthalpy(t, y);
+    r.blow_by_energy = r.blow_by * h.enthalpy;
     r.blow_by_burned = r.blow_by * y;
   }
   return r;
 }
 
 void Cylinder::solve_state(double mass, double energy, double burned, double volume) {
+  if (zones()) {
+    solve_zones(mass, energy, volume);
+    temperature_ = pressure_ * volume / (mass * gas_.gas_constant(std::clamp(burned / mass, 0.0, 1.0)));
+    return;
+  }
   const double y = std::clamp(burned / mass, 0.0, 1.0);
   temperature_ = gas_.temperature_from_energy(energy / mass, y, temperature_);
   pressure_ = mass * gas_.gas_constant(y) * temperature_ / volume;
-}
-
-/// Fresh charge that burns between two angles, kg.
-double Cylinder::burn(double from, double to) {
-  if (!setup_.burn) {
-    return 0.0;
-  }
-  const auto& law = *setup_.burn;
-  if (passes(from, to, law.start) || from == law.start) {
-    charge_ = mass_ - burned_;
-    unburned_temperature_ = temperature_;
-    burning_ = true;
-  }
-  if (!burning_) {
-    return 0.0;
-  }
-  const double at = wrapped(from - law.start);
-  const double before = at > cycle - (to - from) ? 0.0 : wiebe(at / law.duration, law.a, law.m);
-  const double reached = wrapped(to - law.start);
-  const double part = wiebe(reached / law.duration, law.a, law.m) - before;
-  burning_ = reached < law.duration;
-  return std::clamp(part * charge_ * law.efficiency, 0.0, std::max(0.0, mass_ - burned_));
 }
 
 void Cylinder::step(double turn, double dt, const EndFlowRate& into) {
   require(turn > 0.0 && turn < 0.5 && dt > 0.0, "Cylinder::step: a step must be short and forward");
   const double to = angle_ + turn;
   const double next_volume = volume_at(to);
-  const double mean_speed = 2.0 * crank_.stroke() * turn / (dt * 2.0 * pi);
+  piston_speed_ = 2.0 * crank_.stroke() * turn / (dt * 2.0 * pi);
   const double old_pressure = pressure_;
-  const bool was_burning = burning_;
-  const double freed = burn(angle_, to);
-  const double heat_freed = freed * gas_.heat_of_combustion();
+  const double part_before = part_burned_;
+  const Rates first = rates(pressure_, temperature_, volume_, burned_ / mass_, piston_speed_);
+  double freed = burn(angle_, to, dt);
+  double heat_freed = freed * gas_.heat_of_combustion();
   const double swept = next_volume - volume_;
-  const Rates first = rates(pressure_, temperature_, volume_, burned_ / mass_, mean_speed);
   solve_state(
       mass_ + dt * (into.mass - first.blow_by),
       energy_ - pressure_ * swept + dt * (into.energy - first.heat - first.blow_by_energy) + heat_freed,
       burned_ + dt * (into.burned - first.blow_by_burned) + freed, next_volume);
   const double y = std::clamp((burned_ + dt * into.burned + freed) / (mass_ + dt * into.mass), 0.0, 1.0);
-  const Rates second = rates(pressure_, temperature_, next_volume, y, mean_speed);
+  const Rates second = rates(pressure_, temperature_, next_volume, y, piston_speed_);
+  if (flame_before_) {
+    freed = burn_again(part_before, next_volume);
+    heat_freed = freed * gas_.heat_of_combustion();
+  }
   const auto mean = [&](double a, double b) { return 0.5 * dt * (a + b); };
   const double work = 0.5 * (old_pressure + pressure_) * swept;
   const double heat = mean(first.heat, second.heat);
@@ -184,29 +200,26 @@ void Cylinder::step(double turn, double dt, const EndFlowRate& into) {
     record_.peak_pressure = pressure_;
     record_.peak_angle = wrapped(to);
   }
-  if (was_burning) {
-    follow_unburned(old_pressure, angle_, dt);
+  note_burned(part_before, to, turn);
+  if (shut_in()) {
+    follow_unburned(0.5 * (first.cooling + second.cooling), dt);
+    if (passes(angle_, to, setup_.exhaust_opening) ||
+        (part_before < burned_out && part_burned_ >= burned_out)) {
+      record_.knock_integral = knock_integral_;
+    }
   }
-  if (passes(angle_, to, setup_.intake_closing)) {
-    reference_ = {pressure_, next_volume, temperature_};
+  const bool shuts = passes(angle_, to, setup_.intake_closing);
+  angle_ = wrapped(to);
+  volume_ = next_volume;
+  if (shuts) {
+    shut();
     record_.trapped_mass = mass_;
     record_.trapped_fresh = mass_ - burned_;
     record_.trapped_energy = energy_;
   }
-  angle_ = wrapped(to);
-  volume_ = next_volume;
-}
-
-/// Isentropic with the step's mean heat capacity: T ∝ p^(R/cp). The integral runs while there is unburned
-/// charge.
-void Cylinder::follow_unburned(double old_pressure, double old_angle, double dt) {
-  const auto& law = *setup_.burn;
-  const double before = 1.0 / knock_delay(old_pressure, unburned_temperature_, setup_.octane_number);
-  const double cp = gas_.cp(unburned_temperature_, 0.0);
-  unburned_temperature_ *= std::pow(pressure_ / old_pressure, gas_.gas_constant(0.0) / cp);
-  const double after = 1.0 / knock_delay(pressure_, unburned_temperature_, setup_.octane_number);
-  if (wiebe(wrapped(old_angle - law.start) / law.duration, law.a, law.m) < 0.99) {
-    record_.knock_integral += 0.5 * dt * (before + after);
+  if (zones() && !shut_in()) {
+    mixed_ = true;
+    solve_state(mass_, energy_, burned_, volume_);
   }
 }
 

@@ -22,13 +22,13 @@ double wiebe(double part, double a, double m) {
 }
 
 double woschni(double bore, double pressure, double temperature, double speed) {
-  return 130.0 * std::pow(bore, -0.2) * std::pow(pressure / bar, 0.8) * std::pow(temperature, -0.53) *
-         std::pow(std::max(speed, 0.0), 0.8);
+  return 130.0 * std::exp(0.8 * std::log(pressure / bar * std::max(speed, 0.0)) -
+                          0.53 * std::log(temperature) - 0.2 * std::log(bore));
 }
 
 double woschni_heywood(double bore, double pressure, double temperature, double speed) {
-  return 3.26 * std::pow(bore, -0.2) * std::pow(pressure / 1000.0, 0.8) * std::pow(temperature, -0.55) *
-         std::pow(std::max(speed, 0.0), 0.8);
+  return 3.26 * std::exp(0.8 * std::log(pressure / 1000.0 * std::max(speed, 0.0)) -
+                         0.55 * std::log(temperature) - 0.2 * std::log(bore));
 }
 
 double hohenberg(double volume, double pressure, double temperature, double piston_speed) {

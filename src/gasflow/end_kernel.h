@@ -12,15 +12,20 @@
 
 namespace fettle::gasflow::FETTLE_LANES {
 
-inline Lanes gather(const double* values, const long* index) {
-  alignas(64) double some[Lanes::size];
-  for (int i = 0; i < Lanes::size; ++i) {
-    some[i] = values[index[i]];
-  }
-  return load(some);
+FETTLE_INLINE Lanes gather(const double* values, const long* index) {
+#if defined(__AVX512F__) && defined(__AVX512DQ__)
+  return Lanes(_mm512_set_pd(values[index[7]], values[index[6]], values[index[5]], values[index[4]],
+                             values[index[3]], values[index[2]], values[index[1]], values[index[0]]));
+#elif defined(__AVX2__) && defined(__FMA__)
+  return Lanes(_mm256_set_pd(values[index[3]], values[index[2]], values[index[1]], values[index[0]]));
+#elif defined(__SSE2__)
+  return Lanes(_mm_set_pd(values[index[1]], values[index[0]]));
+#else
+  return Lanes(values[index[0]]);
+#endif
 }
 
-inline void scatter(double* values, const long* index, Lanes from) {
+FETTLE_INLINE void scatter(double* values, const long* index, Lanes from) {
   alignas(64) double some[Lanes::size];
   store(some, from);
   for (int i = 0; i < Lanes::size; ++i) {
@@ -70,7 +75,13 @@ void traces_loop(const Arena& arena, const Ends& ends, double dt) {
     const Lanes back[] = {w.density - in.density, w.velocity - sign * in.velocity, w.pressure - in.pressure,
                           w.burned - in.burned};
     const Lanes ahead[] = {rho - w.density, u - w.velocity, p - w.pressure, y - w.burned};
-    const Slopes d = slopes<minmod>(w.compressibility, back, ahead);
+    const Lanes taper = sign * gather(arena.taper, cell);
+    const SteadySlopes inner = steady_slopes(sign * gather(arena.taper, ends.inner + e), in.density,
+                                             sign * in.velocity, in.compressibility);
+    const SteadySlopes own = steady_slopes(taper, w.density, w.velocity, w.compressibility);
+    const SteadySlopes outer = steady_slopes(select(mirror, -taper, taper), rho, u,
+                                             w.compressibility * w.pressure / p * rho / w.density);
+    const Slopes d = slopes<minmod>(w.compressibility, back, ahead, inner, own, outer);
     long before[Lanes::size];
     for (int i = 0; i < Lanes::size; ++i) {
       before[i] = cell[i] - 1;
@@ -114,6 +125,16 @@ inline Trace trace_at(const Ends& ends, long e) {
   return t;
 }
 
+/// The same of ends here and there.
+inline Trace trace_at(const Ends& ends, const long* which) {
+  Trace t{gather(ends.trace_density, which),  gather(ends.trace_velocity, which),
+          gather(ends.trace_pressure, which), gather(ends.trace_burned, which),
+          gather(ends.heat_excess, which),    gather(ends.offset, which),
+          gather(ends.slope, which),          Lanes(0.0)};
+  t.sound = sqrt((Lanes(1.0) + t.excess) * t.pressure / t.density);
+  return t;
+}
+
 inline Lanes total_energy(const Trace& t, Lanes density, Lanes velocity, Lanes pressure) {
   return pressure / t.excess + density * (t.offset + t.slope * t.burned + Lanes(0.5) * velocity * velocity);
 }
@@ -129,18 +150,44 @@ inline void put(const Ends& ends, long e, Lanes rho, Lanes u, Lanes p, Lanes y, 
   store(ends.flow_burned + e, f.burned);
 }
 
+inline void put(const Ends& ends, const long* which, Lanes rho, Lanes u, Lanes p, Lanes y, const Flux& f) {
+  scatter(ends.density, which, rho);
+  scatter(ends.velocity, which, u);
+  scatter(ends.pressure, which, p);
+  scatter(ends.burned, which, y);
+  scatter(ends.flow_mass, which, f.mass);
+  scatter(ends.flow_thrust, which, f.thrust);
+  scatter(ends.flow_energy, which, f.energy);
+  scatter(ends.flow_burned, which, f.burned);
+}
+
 /// A wall: a shock where gas runs against it (Toro, section 6.3.3), a rarefaction where it runs away.
+FETTLE_INLINE Lanes wall_pressure(const Trace& t) {
+  const Lanes mach = t.velocity / t.sound;
+  const Lanes gamma = Lanes(1.0) + t.excess;
+  const Lanes k = Lanes(0.25) * (gamma + Lanes(1.0)) * mach;
+  const Lanes shock = Lanes(1.0) + gamma * mach * (k + sqrt(Lanes(1.0) + k * k));
+  const Lanes stopped = max(Lanes(1.0) + Lanes(0.5) * t.excess * mach, Lanes(1e-3));
+  const Lanes rarefaction = exp(Lanes(2.0) * gamma / t.excess * log(stopped));
+  return t.pressure * select(mach > Lanes(0.0), shock, rarefaction);
+}
+
+/// Ends [from, to): walls.
 inline void closed(const Ends& ends, long from, long to) {
   for (long e = from; e < to; e += Lanes::size) {
     const Trace t = trace_at(ends, e);
-    const Lanes mach = t.velocity / t.sound;
-    const Lanes gamma = Lanes(1.0) + t.excess;
-    const Lanes k = Lanes(0.25) * (gamma + Lanes(1.0)) * mach;
-    const Lanes shock = Lanes(1.0) + gamma * mach * (k + sqrt(Lanes(1.0) + k * k));
-    const Lanes stopped = max(Lanes(1.0) + Lanes(0.5) * t.excess * mach, Lanes(1e-3));
-    const Lanes rarefaction = exp(Lanes(2.0) * gamma / t.excess * log(stopped));
-    const Lanes p = t.pressure * select(mach > Lanes(0.0), shock, rarefaction);
+    const Lanes p = wall_pressure(t);
     put(ends, e, t.density, Lanes(0.0), p, t.burned, {Lanes(0.0), p, Lanes(0.0), Lanes(0.0)});
+  }
+}
+
+/// Restrictions that are shut, by number.
+inline void shut(const Ends& ends, const long* which, long count) {
+  for (long i = 0; i < count; i += Lanes::size) {
+    const Trace t = trace_at(ends, which + i);
+    const Lanes p = wall_pressure(t);
+    put(ends, which + i, t.density, Lanes(0.0), p, t.burned, {Lanes(0.0), p, Lanes(0.0), Lanes(0.0)});
+    scatter(ends.x, which + i, Lanes(1.0));
   }
 }
 
@@ -246,9 +293,14 @@ FETTLE_INLINE Throat throat_inward(const Source& r, const ThroatLimits& c, Lanes
   return {scale * (one - t), select(choked, Lanes(0.0), rate)};
 }
 
+struct Entry {
+  Lanes x, least_pressure;
+};
+
 /// Gas entering from the reservoir: isentropic to the throat, whose pressure is the face's or the critical
-/// one; its energy is kept to the face. (p w)² = J² R² (T0 − w²/(2 cp))² with w the speed inward.
-inline Lanes entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, int iterations) {
+/// one; its energy is kept to the face. (p w)² = J² R² (T0 − w²/(2 cp))² with w the speed inward. Where the
+/// face is sonic no wave comes to it from the duct, and its pressure is what passes the throat's flow.
+inline Entry entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, int iterations) {
   const Lanes one(1.0);
   const Lanes slope = s.n * s.sound;  // dw/dx
   const ThroatLimits limits = throat_limits(r, ratio);
@@ -273,34 +325,46 @@ inline Lanes entering(const Stopped& s, const Source& r, Lanes ratio, Lanes x, i
                        Lanes(2.0) * j.flow * rt * r.gas_constant * w * slope / r.cp;
     x = bounded_step(x, value * unit, rate * unit, one, high);
   }
-  return x;
+  const Lanes w = slope * (x - one);
+  const Mask sonic = w > Lanes(0.999) * fastest;
+  if (!any(sonic)) {
+    return {x, Lanes(0.0)};
+  }
+  const Lanes rt = r.gas_constant * (r.temperature - Lanes(0.5) * w * w / r.cp);
+  const Lanes critical_flow = limits.ratio2 * limits.critical_density * limits.critical_density *
+                              limits.heat * (one - limits.critical);
+  return {x, select(sonic, sqrt(critical_flow) * rt / max(w, Lanes(1.0)), Lanes(0.0))};
 }
 
-inline void reservoirs(const Ends& ends, const Reservoirs& behind, long from, long to, int iterations) {
-  for (long e = from; e < to; e += Lanes::size) {
+/// Open restrictions by number; quickest where lanes flow the same way.
+inline void reservoirs(const Ends& ends, const Reservoirs& behind, const long* which, long count,
+                       int iterations) {
+  for (long i = 0; i < count; i += Lanes::size) {
+    const long* e = which + i;
     const Trace t = trace_at(ends, e);
     const Stopped s = stopped(t);
-    const Lanes ratio = load(behind.area_ratio + e);
-    Source r{log(load(behind.pressure + e)), load(behind.temperature + e), load(behind.gas_constant + e),
-             Lanes(0.0), load(behind.heat_excess + e)};
+    const Lanes ratio = gather(behind.area_ratio, e);
+    Source r{log(gather(behind.pressure, e)), gather(behind.temperature, e), gather(behind.gas_constant, e),
+             Lanes(0.0), gather(behind.heat_excess, e)};
     r.cp = r.gas_constant * (Lanes(1.0) + Lanes(1.0) / r.excess);
     const Lanes log_b = (r.log_pressure - s.log_pressure) / (s.gamma * s.n);
     const Mask out = log_b < Lanes(0.0);
-    const Lanes start = load(ends.x + e);
+    const Lanes start = gather(ends.x, e);
     Lanes x_out(1.0);
-    Lanes x_in(1.0);
+    Entry in{Lanes(1.0), Lanes(0.0)};
     if (any(out)) {
       x_out = leaving(s, ratio, min(log_b, Lanes(0.0)), min(start, Lanes(1.0)), iterations);
     }
     if (any(!out)) {
-      x_in = entering(s, r, ratio, max(start, Lanes(1.0)), iterations);
+      in = entering(s, r, ratio, max(start, Lanes(1.0)), iterations);
     }
-    const Lanes x = select(out, x_out, x_in);
-    store(ends.x + e, x);
+    const Lanes x = select(out, x_out, in.x);
+    scatter(ends.x, e, x);
     const Lanes grown = s.log_ratio + log(x);
-    const Lanes p = t.pressure * exp(s.gamma * s.n * grown);
+    const Lanes along = t.pressure * exp(s.gamma * s.n * grown);
+    const Lanes p = select(out, along, max(along, in.least_pressure));
     const Lanes u = s.n * s.sound * (Lanes(1.0) - x);
-    const Lanes y_r = load(behind.burned + e);
+    const Lanes y_r = gather(behind.burned, e);
     const Lanes rho_out = t.density * exp(s.n * grown);
     const Lanes rho_in = p / (r.gas_constant * (r.temperature - Lanes(0.5) * u * u / r.cp));
     const Mask straight =
@@ -311,7 +375,7 @@ inline void reservoirs(const Ends& ends, const Reservoirs& behind, long from, lo
     const Mask own = straight | out;
     const Lanes y = select(own, t.burned, y_r);
     Flux f = physical_flux(rho, u_f, p_f, total_energy(t, rho, u_f, p_f), y);
-    f.energy = select(own, f.energy, f.mass * load(behind.enthalpy + e));
+    f.energy = select(own, f.energy, f.mass * gather(behind.enthalpy, e));
     put(ends, e, rho, u_f, p_f, y, f);
   }
 }

@@ -56,6 +56,9 @@ Engine::Engine(Network network, const std::vector<EngineCylinder>& cylinders, st
     cylinders_.emplace_back(network_.gas(), c.setup, -c.phase, c.initial);
   }
   taken_.assign(cylinders_.size(), 0.0);
+  for (const Cylinder& c : cylinders_) {
+    past_.push_back({c.state().pressure, c.state().temperature});
+  }
   open_ends_ = network_.open_ends();
   for (const EngineValve& valve : valves_) {
     require(valve.cylinder < cylinders_.size(), "Engine: a valve names a cylinder that is not there");
@@ -72,17 +75,25 @@ void Engine::set_valves() {
     GasState gas = c.state();
     gas.burned = std::clamp(gas.burned, 0.0, 1.0);  // a rounding beyond, from the ducts' reconstruction
     const bool into = network_.flow(valve.end).mass >= 0.0;
-    const double area = valve.effective_area(c.angle(), into);
+    const double area = valve.effective_area(std::fmod(c.angle() + 0.5 * last_turn_, cycle), into);
     network_.set_area_ratio(valve.end, std::clamp(area / network_.area(valve.end), 0.0, 1.0));
     if (area > 0.0) {
+      // A fast change (a burn) is not carried on beyond a tenth.
+      const Past& past = past_[valve.cylinder];
+      gas.pressure *= std::clamp(1.5 - 0.5 * past.pressure / gas.pressure, 0.9, 1.1);
+      gas.temperature *= std::clamp(1.5 - 0.5 * past.temperature / gas.temperature, 0.9, 1.1);
       network_.set_outside(valve.end, gas);
     }
+  }
+  for (std::size_t i = 0; i < cylinders_.size(); ++i) {
+    past_[i] = {cylinders_[i].state().pressure, cylinders_[i].state().temperature};
   }
 }
 
 double Engine::step(double longest, double speed) {
   set_valves();
   const double dt = network_.step(longest);
+  last_turn_ = speed * dt;
   for (std::size_t i = 0; i < cylinders_.size(); ++i) {
     EndFlowRate into;
     for (const EngineValve& valve : valves_) {

@@ -71,9 +71,9 @@ struct EngineResult {
 
 /// Ducts, valves and cylinders moved on together until one cycle is as the last.
 ///
-/// Every step: openings and the cylinders' gas are given to the ducts' ends, the ducts move, and the
-/// cylinders get what came through, so that both count the same gas; coupling is first order in a step (0.1
-/// to 0.5 degrees).
+/// Every step: openings and the cylinders' gas, both brought on to the middle of the step by what they did in
+/// the last one, are given to the ducts' ends, the ducts move, and the cylinders get what came through, so
+/// that both count the same gas; coupling is second order in a step (0.1 to 1 degree).
 class Engine {
  public:
   /// Throws std::invalid_argument for a valve without cylinder or end.
@@ -89,6 +89,10 @@ class Engine {
 
   void set_burn(std::size_t cylinder, const std::optional<CylinderSetup::Burn>& burn) {
     cylinders_.at(cylinder).set_burn(burn);
+  }
+
+  void set_flame_burn(std::size_t cylinder, const std::optional<CylinderSetup::FlameBurn>& burn) {
+    cylinders_.at(cylinder).set_flame_burn(burn);
   }
 
   const Network& network() const { return network_; }
@@ -114,8 +118,13 @@ class Engine {
   std::vector<Cylinder> cylinders_;
   std::vector<EngineValve> valves_;
   std::vector<DuctEnd> open_ends_;  ///< to the world, not to a cylinder
-  std::vector<double> taken_;       ///< fresh charge in through the intake valves of each cylinder, kg
-  Balance passed_;                  ///< out through them and past the rings since the cycle began
+  struct Past {
+    double pressure = 0.0, temperature = 0.0;
+  };
+  std::vector<Past> past_;  ///< of the cylinders, a step ago
+  double last_turn_ = 0.0;
+  std::vector<double> taken_;  ///< fresh charge in through the intake valves of each cylinder, kg
+  Balance passed_;             ///< out through them and past the rings since the cycle began
 };
 
 }  // namespace fettle::gasflow

@@ -43,7 +43,8 @@ double polynomial(const std::array<double, 5>& a, double t) {
 }
 
 double integral(const std::array<double, 5>& a, double t) {
-  return t * (a[0] + t * (a[1] / 2 + t * (a[2] / 3 + t * (a[3] / 4 + t * a[4] / 5))));
+  return t * (a[0] + t * (a[1] * (1.0 / 2) +
+                          t * (a[2] * (1.0 / 3) + t * (a[3] * (1.0 / 4) + t * a[4] * (1.0 / 5)))));
 }
 
 /// The species by mass, with the enthalpy's zero at the datum and continuous where the ranges meet.
@@ -214,18 +215,32 @@ double GasPair::sound_speed(double temperature, double burned) const {
   return std::sqrt(heat_ratio(temperature, burned) * gas_constant(burned) * temperature);
 }
 
+GasPair::Heats GasPair::heats(double t, double burned) const {
+  const bool hot = t > range_middle;
+  const auto& f = hot ? fresh_.cp_high : fresh_.cp_low;
+  const auto& b = hot ? burned_.cp_high : burned_.cp_low;
+  std::array<double, 5> a{};
+  for (std::size_t k = 0; k < 5; ++k) {
+    a[k] = f[k] + burned * (b[k] - f[k]);
+  }
+  const double zero_f = hot ? fresh_.h_high : fresh_.h_low;
+  const double zero_b = hot ? burned_.h_high : burned_.h_low;
+  return {gas_constant(burned), polynomial(a, t), zero_f + burned * (zero_b - zero_f) + integral(a, t)};
+}
+
 double GasPair::temperature_from_energy(double target, double burned, double guess) const {
   const bool constant_heats = fresh_.h_low == 0.0;
   const double lowest = constant_heats ? 0.0 : 50.0;
   const double highest = constant_heats ? 1e300 : 6000.0;
   double t = guess;
   for (int i = 0; i < 50; ++i) {
-    const double step = (target - energy(t, burned)) / (cp(t, burned) - gas_constant(burned));
+    const Heats h = heats(t, burned);
+    const double step = (target - (h.enthalpy - h.gas_constant * t)) / (h.cp - h.gas_constant);
     t += step;
     if (!(t > lowest && t < highest)) {
       throw std::invalid_argument("temperature_from_energy: no temperature gives that energy");
     }
-    if (std::abs(step) <= 1e-14 * t) {
+    if (std::abs(step) <= 1e-8 * t) {  // the next one would be of its square
       break;
     }
   }

@@ -71,6 +71,10 @@ class GasPair {
   double enthalpy(double temperature, double burned) const;    ///< sensible h, J/kg
   double energy(double temperature, double burned) const;      ///< sensible e = h - R T, J/kg
   double heat_ratio(double temperature, double burned) const;  ///< cp/cv
+  struct Heats {
+    double gas_constant, cp, enthalpy;
+  };
+  Heats heats(double temperature, double burned) const;  ///< the three at once
   double sound_speed(double temperature, double burned) const;
   /// Inverse of energy() by Newton's iteration from `guess`, to rounding; throws std::invalid_argument where
   /// there is no temperature in 50 to 6000 K (perfect gases: no positive one).

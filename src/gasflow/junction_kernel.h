@@ -56,7 +56,27 @@ FETTLE_INLINE void supply(const Stopped& s, const Trace& t, Lanes log_p, Lanes r
   rate = select(x <= critical, Lanes(0.0), per_x * target / rate);
 }
 
+/// The same without recovery: the face has the junction's pressure, or is sonic.
+FETTLE_INLINE void supply(const Stopped& s, const Trace& t, Lanes log_p, Lanes& x, Lanes& flow, Lanes& rate,
+                          Lanes& rho, Lanes& p, Lanes& u) {
+  const Lanes one(1.0);
+  const Lanes critical = Lanes(2.0) / (s.gamma + one);
+  Lanes z = min((log_p - s.log_pressure) / (s.gamma * s.n), Lanes(0.0));
+  x = exp(z);
+  const Mask sonic = x <= critical;
+  if (any(sonic)) {
+    x = max(x, critical);
+    z = max(z, log(critical));
+  }
+  rho = t.density * exp(s.n * (s.log_ratio + z));
+  p = t.pressure * exp(s.gamma * s.n * (s.log_ratio + z));
+  u = s.n * s.sound * (one - x);
+  flow = rho * u;
+  rate = select(sonic, Lanes(0.0), (flow - rho * s.sound * x) / s.gamma);
+}
+
 /// Gas entering the pipe with the mixture's stagnation enthalpy; the flow is negative.
+template <bool speeds_up>
 FETTLE_INLINE void collect(const Stopped& s, const Mixture& m, Lanes log_p, Lanes accelerates, Lanes loss,
                            Lanes& x, Lanes& flow, Lanes& rate, Lanes& rho, Lanes& p, Lanes& u) {
   const Lanes one(1.0);
@@ -71,11 +91,14 @@ FETTLE_INLINE void collect(const Stopped& s, const Mixture& m, Lanes log_p, Lane
   const Lanes high = one + fastest / slope;
   const Lanes guess = slope * (x - one);
   const Lanes at_guess = warm - Lanes(0.5) * guess * guess / cp;
-  const Lanes dynamic = exp(power * log(warm / at_guess));
   p = exp(s.log_pressure + steep * log(x));
-  const Lanes lift = one + accelerates * (dynamic - one) + loss * guess * guess / (r * at_guess);
-  const Lanes d_lift = slope * (accelerates * dynamic * power * guess / (cp * at_guess) +
-                                Lanes(2.0) * loss * guess * warm / (r * at_guess * at_guess));
+  Lanes lift = one + loss * guess * guess / (r * at_guess);
+  Lanes d_lift = slope * Lanes(2.0) * loss * guess * warm / (r * at_guess * at_guess);
+  if constexpr (speeds_up) {
+    const Lanes dynamic = exp(power * log(warm / at_guess));
+    lift = lift + accelerates * (dynamic - one);
+    d_lift = d_lift + slope * accelerates * dynamic * power * guess / (cp * at_guess);
+  }
   rate = p * (steep / x * lift + d_lift);
   x = max(one, min(high, x + (target - p * lift) / rate));
   const Lanes w = slope * (x - one);
@@ -117,13 +140,37 @@ FETTLE_INLINE Answer answer_plain(const Stopped& s, const Trace& t, const Mixtur
   return {x, rho * u, select(sonic, Lanes(0.0), rho * du + d_rho * u), rho, p, u};
 }
 
-FETTLE_INLINE Answer answer(const Stopped& s, const Trace& t, const Mixture& m, Lanes log_p, Lanes recovery,
-                            Lanes accelerates, Lanes loss, Lanes start) {
+/// What a junction's pipes need of the general answer.
+struct Need {
+  bool recovery = false, accelerates = false, loss = false;
+  bool plain() const { return !recovery && !accelerates && !loss; }
+};
+
+/// `there` tells the pipes from padding.
+FETTLE_INLINE Answer answer(const Need& need, const Stopped& s, const Trace& t, const Mixture& m, Lanes log_p,
+                            Lanes recovery, Lanes accelerates, Lanes loss, Lanes start, Mask there) {
   const Mask supplies = log_p < s.log_pressure;
-  Answer a{min(start, Lanes(1.0)), {}, {}, {}, {}, {}};
+  Answer a{min(start, Lanes(1.0)), {}, {}, Lanes(1.0), {}, {}};
+  if (any(supplies & there)) {
+    if (need.recovery) {
+      supply(s, t, log_p, recovery, a.x, a.flow, a.rate, a.density, a.pressure, a.velocity);
+    } else {
+      supply(s, t, log_p, a.x, a.flow, a.rate, a.density, a.pressure, a.velocity);
+    }
+  }
+  const Mask collects = (!supplies) & there;
+  if (!any(collects)) {
+    return a;
+  }
   Answer b{max(start, Lanes(1.0)), {}, {}, {}, {}, {}};
-  supply(s, t, log_p, recovery, a.x, a.flow, a.rate, a.density, a.pressure, a.velocity);
-  collect(s, m, log_p, accelerates, loss, b.x, b.flow, b.rate, b.density, b.pressure, b.velocity);
+  if (need.accelerates) {
+    collect<true>(s, m, log_p, accelerates, loss, b.x, b.flow, b.rate, b.density, b.pressure, b.velocity);
+  } else {
+    collect<false>(s, m, log_p, accelerates, loss, b.x, b.flow, b.rate, b.density, b.pressure, b.velocity);
+  }
+  if (!any(supplies & there)) {
+    return b;
+  }
   return {select(supplies, a.x, b.x),
           select(supplies, a.flow, b.flow),
           select(supplies, a.rate, b.rate),
@@ -176,13 +223,14 @@ inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, 
   constexpr long vectors = 8 / Lanes::size;
   Trace traces[vectors];
   Stopped stops[vectors];
-  bool plain = true;
+  Need need;
   for (long v = 0; v < vectors; ++v) {
     const long e = from + v * Lanes::size;
     traces[v] = trace_at(ends, e);
     stops[v] = stopped(traces[v]);
-    plain = plain && !any((load(at.recovery + e) > Lanes(0.0)) | (load(at.accelerates + e) > Lanes(0.0)) |
-                          (load(at.loss + e) > Lanes(0.0)));
+    need.recovery = need.recovery || any(load(at.recovery + e) > Lanes(0.0));
+    need.accelerates = need.accelerates || any(load(at.accelerates + e) > Lanes(0.0));
+    need.loss = need.loss || any(load(at.loss + e) > Lanes(0.0));
   }
   for (int i = 0; i < iterations; ++i) {
     const Thermo h = thermo(gas, Lanes(m.temperature), Lanes(m.burned));
@@ -199,9 +247,10 @@ inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, 
       const long e = from + k;
       const Trace& t = traces[v];
       const Lanes area = load(at.area + e);
-      const Answer a = plain ? answer_plain(stops[v], t, m, Lanes(log_p), pressure)
-                             : answer(stops[v], t, m, Lanes(log_p), load(at.recovery + e),
-                                      load(at.accelerates + e), load(at.loss + e), load(ends.x + e));
+      const Answer a = need.plain() ? answer_plain(stops[v], t, m, Lanes(log_p), pressure)
+                                    : answer(need, stops[v], t, m, Lanes(log_p), load(at.recovery + e),
+                                             load(at.accelerates + e), load(at.loss + e), load(ends.x + e),
+                                             area > Lanes(0.0));
       store(ends.x + e, a.x);
       const Lanes f = area * a.flow;
       store(b.flow + k, f);

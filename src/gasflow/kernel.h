@@ -41,11 +41,12 @@ struct Arena {
   long size;  ///< cells from cells_before on, a multiple of eight
   Conserved now;
   Conserved next;
-  double* temperature;             ///< K, start of the search and its result
-  const double* face_area;         ///< of the face between i and i + 1, m2
-  const double* inverse_volume;    ///< 1/m3
-  const double* inverse_length;    ///< 1/m
-  double* friction;                ///< 2 f/D, Fanning's f, 1/m
+  double* temperature;           ///< K, start of the search and its result
+  const double* face_area;       ///< of the face between i and i + 1, m2
+  const double* inverse_volume;  ///< 1/m3
+  const double* inverse_length;  ///< 1/m
+  const double* taper;  ///< half of the area's relative change along the cell; a ghost's is its cell's
+  double* friction;     ///< 2 f/D, Fanning's f, 1/m
   const double* wall_temperature;  ///< K
   const double* diameter;          ///< hydraulic, m
   const double* roughness;         ///< (height/(3.7 D))^1.11
@@ -94,8 +95,7 @@ struct Ends {
   double* flow_burned;  ///< kg/(m2 s)
 };
 
-/// Still gas behind the restriction at an end; arrays as long as the ends, used between `from` and `to`
-/// (multiples of 8).
+/// Still gas behind the restriction at an end; arrays as long as the ends.
 struct Reservoirs {
   const double* area_ratio;   ///< effective area of the throat over the duct's, 0 to 1
   const double* pressure;     ///< Pa
@@ -128,7 +128,9 @@ struct Kernels {
   void (*friction)(const Arena&);
   void (*traces)(const Arena&, const Ends&, double dt, bool minmod);
   void (*closed)(const Ends&, long from, long to);
-  void (*reservoirs)(const Ends&, const Reservoirs&, long from, long to, int iterations);
+  /// Ends by number, as many as a multiple of `lanes`; a number may come twice.
+  void (*shut)(const Ends&, const long* which, long count);
+  void (*reservoirs)(const Ends&, const Reservoirs&, const long* which, long count, int iterations);
   void (*junctions)(const Arena&, const Ends&, const Junctions&, int iterations);
 };
 

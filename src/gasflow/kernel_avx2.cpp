@@ -5,8 +5,8 @@ namespace fettle::gasflow {
 
 const Kernels* kernels_avx2() {
   namespace own = FETTLE_LANES;
-  static constexpr Kernels made{"avx2",      own::Lanes::size, own::cells,      own::friction,
-                                own::traces, own::closed,      own::reservoirs, own::junctions};
+  static constexpr Kernels made{"avx2",      own::Lanes::size, own::cells,      own::friction, own::traces,
+                                own::closed, own::shut,        own::reservoirs, own::junctions};
   return &made;
 }
 

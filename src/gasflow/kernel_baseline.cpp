@@ -5,8 +5,8 @@ namespace fettle::gasflow {
 
 const Kernels* kernels_baseline() {
   namespace own = FETTLE_LANES;
-  static constexpr Kernels made{"baseline",  own::Lanes::size, own::cells,      own::friction,
-                                own::traces, own::closed,      own::reservoirs, own::junctions};
+  static constexpr Kernels made{"baseline",  own::Lanes::size, own::cells,      own::friction, own::traces,
+                                own::closed, own::shut,        own::reservoirs, own::junctions};
   return &made;
 }
 

@@ -273,7 +273,7 @@ void Network::Parts::build() {
           "Network: every duct needs something at both ends");
   arena_.size = static_cast<long>((next_cell_ - cells_before + 7) / 8 * 8);
   const auto total = static_cast<std::size_t>(arena_.size + cells_before + cells_past);
-  cell_store_.reserve(17, total);
+  cell_store_.reserve(18, total);
   for (Conserved* c : {&arena_.now, &arena_.next}) {
     *c = {cell_store_.take(), cell_store_.take(), cell_store_.take(), cell_store_.take()};
   }
@@ -281,6 +281,7 @@ void Network::Parts::build() {
   double* face_area = cell_store_.take();
   double* inverse_volume = cell_store_.take();
   double* inverse_length = cell_store_.take();
+  taper_ = cell_store_.take();
   arena_.friction = cell_store_.take();
   double* wall_temperature = cell_store_.take();
   double* hydraulic = cell_store_.take();
@@ -288,6 +289,7 @@ void Network::Parts::build() {
   arena_.face_area = face_area;
   arena_.inverse_volume = inverse_volume;
   arena_.inverse_length = inverse_length;
+  arena_.taper = taper_;
   arena_.wall_temperature = wall_temperature;
   arena_.diameter = hydraulic;
   arena_.roughness = roughness;
@@ -312,6 +314,7 @@ void Network::Parts::build() {
       put_cell(cell, d.initial[i]);
       inverse_volume[cell] = 1.0 / volume;
       inverse_length[cell] = 1.0 / dx;
+      taper_[cell] = 0.5 * (b - a) * dx / volume;
       hydraulic[cell] = diameter(volume / dx);
       wall_temperature[cell] =
           d.duct.wall_temperatures.empty() ? d.duct.wall_temperature : d.duct.wall_temperatures[i];

@@ -86,6 +86,7 @@ void Network::Parts::build_ends() {
     end_inners_[s] = cell - outward;
     end_sign_[s] = right ? 1.0 : -1.0;
     end_mirror_[s] = plan.kind == EndKind::closed ? 1.0 : 0.0;
+    taper_[cell + outward] = (plan.kind == EndKind::closed ? -1.0 : 1.0) * taper_[cell];
     const GasState& g = right ? d.initial.back() : d.initial.front();
     ends_.density[s] = arena_.now.density[cell];
     ends_.velocity[s] = end_sign_[s] * g.velocity;
@@ -93,6 +94,9 @@ void Network::Parts::build_ends() {
     ends_.burned[s] = g.burned;
     mutable_ratio_[s] = plan.area_ratio;
     slots_[2 * end.duct + (right ? 1 : 0)] = s;
+    if (plan.kind == EndKind::outside || plan.kind == EndKind::plenum) {
+      restricted_.push_back(static_cast<long>(s));
+    }
     if (plan.kind == EndKind::outside) {
       put_reservoir(s, plan.outside);
     } else if (plan.kind == EndKind::plenum) {

@@ -87,6 +87,7 @@ class Network::Parts {
   void refresh_plenums();
   void feed_plenums(double dt);
   void solve_ends(double dt);
+  void solve_restrictions();
   std::size_t slot(DuctEnd end) const;
   std::size_t restricted(DuctEnd end) const;
 
@@ -99,6 +100,8 @@ class Network::Parts {
   Store cell_store_;
   Store end_store_;
   std::vector<long> end_cells_, end_ghosts_, end_inners_;
+  std::vector<long> restricted_;               // slots
+  std::vector<long> shut_, inward_, outward_;  // of them, in this step
   std::vector<EndFlow> flows_;
   std::vector<std::size_t> flow_slots_;                            // slot of each entry of flows_
   std::vector<double> flow_areas_;                                 // and the area of its face
@@ -108,6 +111,7 @@ class Network::Parts {
   std::vector<JunctionPlan> junction_plans_;
   std::vector<DuctRecord> ducts_;
   std::vector<Plenum> plenums_;
+  double* taper_ = nullptr;
   double* end_sign_ = nullptr;
   double* end_mirror_ = nullptr;
   double* mutable_ratio_ = nullptr;

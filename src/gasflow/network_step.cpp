@@ -71,10 +71,30 @@ void Network::Parts::set_outside(DuctEnd end, const GasState& outside) {
   put_reservoir(restricted(end), outside);
 }
 
+/// Like with like, as the last step left them, so that lanes go the same way through the kernel.
+void Network::Parts::solve_restrictions() {
+  shut_.clear();
+  inward_.clear();
+  outward_.clear();
+  for (const long s : restricted_) {
+    (mutable_ratio_[s] == 0.0 ? shut_ : ends_.x[s] > 1.0 ? inward_ : outward_).push_back(s);
+  }
+  for (std::vector<long>* some : {&shut_, &inward_, &outward_}) {
+    while (!some->empty() && some->size() % static_cast<std::size_t>(kernels_.lanes) != 0) {
+      some->push_back(some->back());
+    }
+  }
+  kernels_.shut(ends_, shut_.data(), static_cast<long>(shut_.size()));
+  for (const std::vector<long>* some : {&inward_, &outward_}) {
+    kernels_.reservoirs(ends_, behind_, some->data(), static_cast<long>(some->size()),
+                        options_.end_iterations);
+  }
+}
+
 void Network::Parts::solve_ends(double dt) {
   kernels_.traces(arena_, ends_, dt, options_.minmod);
   kernels_.closed(ends_, 0, closed_to_);
-  kernels_.reservoirs(ends_, behind_, closed_to_, reservoir_to_, options_.end_iterations);
+  solve_restrictions();
   set_angle_losses();
   kernels_.junctions(arena_, ends_, junctions_, options_.end_iterations);
   for (std::size_t i = 0; i < flows_.size(); ++i) {

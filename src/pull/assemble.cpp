@@ -20,8 +20,8 @@ constexpr double cycle = 4.0 * pi;
 
 /// Lengths of cells over the bore. Sound is nearly twice as fast in the exhaust: like time steps on both
 /// sides.
-constexpr double intake_cell = 0.25;
-constexpr double exhaust_cell = 0.42;
+constexpr double intake_cell = 0.42;
+constexpr double exhaust_cell = 0.65;
 constexpr double roughness = 25e-6;  // drawn and cast walls, m: common practice, no source
 
 double linear(const std::vector<double>& at, const std::vector<double>& values, double x) {

@@ -16,14 +16,18 @@ constexpr double pi = std::numbers::pi;
 constexpr double degree = pi / 180.0;
 constexpr double firing = 2.0 * pi;
 
-/// Greatest turn of the crank in a step: openings and cylinders are first order in it.
-constexpr double longest_turn = 0.75 * degree;
+/// Greatest turn of the crank in a step.
+constexpr double longest_turn = 1.2 * degree;
 
 /// Sets the burns of all cylinders after each cycle: by what they trapped, at the spark given or sought.
 class SparkControl {
  public:
-  SparkControl(const EnginePlan& plan, const ModelOptions& model, double speed)
-      : plan_(plan), advance_(plan.spark.empty() ? 0.0 : given_advance(plan, speed)) {
+  /// `memory` of the speed before, if any: the first guess.
+  SparkControl(const EnginePlan& plan, const ModelOptions& model, double speed, SparkMemory& memory)
+      : plan_(plan),
+        memory_(memory),
+        first_to_seek_(memory.charges.empty() ? 2 : 1),  // the first cycle of all is far from what comes
+        advance_(plan.spark.empty() ? 0.0 : given_advance(plan, speed)) {
     for (const CylinderPlan& cylinder : plan.cylinders) {
       closed_.emplace_back(plan, model, cylinder, speed);
     }
@@ -34,38 +38,36 @@ class SparkControl {
   std::optional<double> knock_advance() const { return knock_advance_; }
 
   void before_first(gasflow::Engine& engine) {
-    // As the first gas in the cylinders is (assemble.cpp).
-    const Charge charge = closed_.front().charge_at({plan_.ambient.pressure, 370.0, 0.0, 0.06});
+    if (memory_.charges.empty()) {
+      // As the first gas in the cylinders is (assemble.cpp).
+      memory_.charges.assign(closed_.size(),
+                             closed_.front().charge_at({plan_.ambient.pressure, 370.0, 0.0, 0.06}));
+    }
     if (plan_.spark.empty()) {
-      advance_ = std::min(closed_.front().best_advance(charge), closed_.front().knock_advance(charge));
+      advance_ = asked();
     }
-    for (std::size_t i = 0; i < closed_.size(); ++i) {
-      engine.set_burn(i, closed_[i].burn(charge, advance_));
-    }
+    set_burns(engine);
   }
 
   void after_cycle(gasflow::Engine& engine, const gasflow::EngineResult& result) {
-    std::vector<Charge> charges;
     for (std::size_t i = 0; i < closed_.size(); ++i) {
-      charges.push_back(closed_[i].charge(result.cylinders[i].record));
+      memory_.charges[i] = closed_[i].charge(result.cylinders[i].record);
     }
-    if (plan_.spark.empty() && !settled_ && result.cycles >= 2) {  // the first cycle is far from what comes
-      seek(charges, result);
+    memory_.worst = nearest_to_knock(result);
+    if (plan_.spark.empty() && !settled_ && result.cycles >= first_to_seek_) {
+      const double advance = asked();
+      constexpr double near_enough = 0.3 * degree;
+      settled_ = std::abs(advance - advance_) < near_enough;
+      move_to(advance);
     }
-    for (std::size_t i = 0; i < closed_.size(); ++i) {
-      engine.set_burn(i, closed_[i].burn(charges[i], advance_));
-    }
-    last_charges_ = std::move(charges);
+    set_burns(engine);
   }
 
   /// Spark at which the cylinder nearest to knock would knock, with the last cycle's charges.
-  void find_knock_limit(const gasflow::EngineResult& result) {
-    if (!last_charges_.empty()) {
-      const std::size_t worst = nearest_to_knock(result);
-      const double limit = closed_[worst].knock_advance(last_charges_[worst]);
-      if (limit < ClosedCycle::most_advance) {
-        knock_advance_ = limit;
-      }
+  void find_knock_limit() {
+    const double limit = closed_[memory_.worst].knock_advance(memory_.charges[memory_.worst], advance_);
+    if (limit < ClosedCycle::most_advance) {
+      knock_advance_ = limit;
     }
   }
 
@@ -77,8 +79,21 @@ class SparkControl {
     return static_cast<std::size_t>(worst - result.cylinders.begin());
   }
 
+  void set_burns(gasflow::Engine& engine) const {
+    for (std::size_t i = 0; i < closed_.size(); ++i) {
+      gasflow::CylinderSetup setup = engine.cylinder(i).setup();
+      closed_[i].set_burn(setup, memory_.charges[i], advance_);
+      if (setup.flame_burn) {
+        engine.set_flame_burn(i, setup.flame_burn);
+      } else {
+        engine.set_burn(i, setup.burn);
+      }
+    }
+  }
+
   /// Spark of most work for the cylinder with the middle charge, held back by the one nearest to knock.
-  void seek(const std::vector<Charge>& charges, const gasflow::EngineResult& result) {
+  double asked() {
+    const std::vector<Charge>& charges = memory_.charges;
     std::vector<std::size_t> order(charges.size());
     for (std::size_t i = 0; i < order.size(); ++i) {
       order[i] = i;
@@ -87,15 +102,10 @@ class SparkControl {
       return charges[a].mass != charges[b].mass ? charges[a].mass < charges[b].mass : a < b;
     });
     const std::size_t middle = order[order.size() / 2];
-    double advance = closed_[middle].best_advance(charges[middle]);
-    const std::size_t worst = nearest_to_knock(result);
-    held_back_ = closed_[worst].run(charges[worst], advance).knock_integral >= 1.0;
-    if (held_back_) {
-      advance = std::min(advance, closed_[worst].knock_advance(charges[worst]));
-    }
-    constexpr double near_enough = 0.3 * degree;
-    settled_ = std::abs(advance - advance_) < near_enough;
-    move_to(advance);
+    const double best = closed_[middle].best_advance(charges[middle]);
+    const double limit = closed_[memory_.worst].knock_advance(charges[memory_.worst], advance_, best);
+    held_back_ = limit < best;
+    return std::min(best, limit);
   }
 
   /// What is sought depends on the charges, and they on the last spark (a knock limit through hotter
@@ -110,13 +120,14 @@ class SparkControl {
   }
 
   const EnginePlan& plan_;
+  SparkMemory& memory_;
+  int first_to_seek_;
   double advance_;
   bool settled_ = false;
   std::optional<std::pair<double, double>> last_;  // spark, and the spark that its charges asked for
   bool held_back_ = false;
   std::optional<double> knock_advance_;
   std::vector<ClosedCycle> closed_;
-  std::vector<Charge> last_charges_;
 };
 
 CylinderPoint cylinder_point(const gasflow::CylinderResult& r, const gasflow::CylinderSetup& setup,
@@ -137,6 +148,9 @@ CylinderPoint cylinder_point(const gasflow::CylinderResult& r, const gasflow::Cy
     point.half_burned =
         setup.burn->start - firing +
         setup.burn->duration * std::pow(std::log(2.0) / setup.burn->a, 1.0 / (setup.burn->m + 1.0));
+  } else if (setup.flame_burn) {
+    point.burn_duration = r.record.nine_tenths_burned - setup.flame_burn->start;
+    point.half_burned = r.record.half_burned - firing;
   }
   return point;
 }
@@ -147,6 +161,15 @@ double mean_of(const std::vector<CylinderPoint>& points, double CylinderPoint::*
     sum += point.*which;
   }
   return sum / static_cast<double>(points.size());
+}
+
+/// Waves grow shorter as the engine runs faster, and so must the cells. It costs no steps: those are then as
+/// long as the crank's turn allows, well below what the cells would.
+ModelOptions for_speed(const EnginePlan& plan, ModelOptions model, double fastest) {
+  constexpr double usual_piston_speed = 9.0;  // m/s
+  const double piston_speed = mechanism::SliderCrank(plan.crank).stroke() * fastest / pi;
+  model.cells *= std::clamp(piston_speed / usual_piston_speed, 1.0, 3.0);
+  return model;
 }
 
 /// Everything of the point that follows from the engine's result.
@@ -199,8 +222,8 @@ void sum_up(const EnginePlan& plan, const gasflow::EngineResult& result, const g
 
 }  // namespace
 
-PointRunner::PointRunner(const EnginePlan& plan, const PullOptions& options)
-    : plan_(plan), options_(options), assembled_(assemble(plan, options.model)) {}
+PointRunner::PointRunner(const EnginePlan& plan, const PullOptions& options, double fastest)
+    : plan_(plan), options_(options), assembled_(assemble(plan, for_speed(plan, options.model, fastest))) {}
 
 SpeedPoint PointRunner::run(double speed) {
   SpeedPoint point;
@@ -215,7 +238,7 @@ SpeedPoint PointRunner::run(double speed) {
   constexpr double air_constant = 287.05;
   run.reference_density =
       plan_.ambient.pressure / (air_constant * plan_.ambient.temperature) / (1.0 - gas.fuel_fraction());
-  SparkControl spark(plan_, options_.model, speed);
+  SparkControl spark(plan_, options_.model, speed, memory_);
   const bool burning = options_.model.burning;
   if (burning) {
     spark.before_first(assembled_.engine);
@@ -236,7 +259,7 @@ SpeedPoint PointRunner::run(double speed) {
       });
   sum_up(plan_, result, assembled_.engine, observer, !options_.model.wall_heat, point);
   if (burning && result.converged) {
-    spark.find_knock_limit(result);
+    spark.find_knock_limit();
   }
   point.advance = burning ? spark.advance() : 0.0;
   point.knock_advance = spark.knock_advance();

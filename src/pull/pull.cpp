@@ -99,12 +99,12 @@ class Workers {
   }
 
   void run_chain(const Chain& chain) {
-    std::optional<PointRunner> runner(std::in_place, plans_[chain.curve], options_);
+    std::optional<PointRunner> runner(std::in_place, plans_[chain.curve], options_, speeds_[chain.last - 1]);
     for (std::size_t i = chain.first; i < chain.last && !stopped(); ++i) {
       SpeedPoint point = runner->run(speeds_[i]);
       if (!point.converged && i > chain.first && !stopped()) {
         // Perhaps the neighbour's state was a bad start.
-        runner.emplace(plans_[chain.curve], options_);
+        runner.emplace(plans_[chain.curve], options_, speeds_[chain.last - 1]);
         point = runner->run(speeds_[i]);
       }
       const std::lock_guard lock(mutex_);

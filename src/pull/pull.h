@@ -24,10 +24,15 @@ struct Ambient {
   bool operator==(const Ambient&) const = default;
 };
 
+/// How a charge burns: Wiebe's law whose angles follow speed, charge and chamber, or a turbulent flame that
+/// takes the charge in, with two zones (gasflow/flame.h).
+enum class BurnModel { wiebe, flame };
+
 /// What of the model is switched on; for checks of the model itself.
 struct ModelOptions {
-  double cells = 1.0;     ///< times the usual number of cells along the pipes; 0.5 to 4
-  bool burning = true;    ///< off: motored
+  double cells = 1.0;   ///< times the usual number of cells along the pipes; 0.5 to 4
+  bool burning = true;  ///< off: motored
+  BurnModel burn_model = BurnModel::wiebe;
   bool wall_heat = true;  ///< of ducts and cylinders
   bool blow_by = true;
   double tolerance = 1e-3;  ///< change from one cycle to the next at which it ends; > 0
@@ -69,7 +74,7 @@ struct CylinderPoint {
   double peak_angle = 0.0;
   double knock_integral = 0.0;       ///< 1: the last of the charge is on the point of igniting by itself
   double exhaust_temperature = 0.0;  ///< mean of what leaves past the valve, by energy, K
-  double burn_duration = 0.0;        ///< Wiebe's, crank rad
+  double burn_duration = 0.0;        ///< Wiebe's; of a flame from the spark to nine tenths burned; crank rad
   double half_burned = 0.0;          ///< where half of the charge has burned
 };
 

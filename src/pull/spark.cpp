@@ -21,6 +21,7 @@ constexpr double firing = 2.0 * pi;
 ClosedCycle::ClosedCycle(const EnginePlan& plan, const ModelOptions& model, const CylinderPlan& cylinder,
                          double speed)
     : plan_(&plan),
+      burn_model_(model.burn_model),
       gas_(gases_of(plan)),
       setup_(cylinder_setup(plan, cylinder, model)),
       crank_(plan.crank),
@@ -73,9 +74,21 @@ gasflow::CylinderSetup::Burn ClosedCycle::burn(const Charge& charge, double adva
   return gasflow::wiebe_burn(angles, firing - advance, burn_efficiency);
 }
 
+void ClosedCycle::set_burn(gasflow::CylinderSetup& setup, const Charge& charge, double advance) const {
+  setup.burn.reset();
+  setup.flame_burn.reset();
+  if (burn_model_ == BurnModel::flame) {
+    setup.flame_burn = {firing - advance,
+                        {plan_->fuel, plan_->equivalence_ratio, plan_->bore, plan_->plug_offset},
+                        burn_efficiency};
+  } else {
+    setup.burn = burn(charge, advance);
+  }
+}
+
 ClosedCycle::Outcome ClosedCycle::run(const Charge& charge, double advance) const {
   gasflow::CylinderSetup setup = setup_;
-  setup.burn = burn(charge, advance);
+  set_burn(setup, charge, advance);
   gasflow::Cylinder cylinder(gas_, setup, setup.intake_closing, charge.gas);
   const double span = setup.exhaust_opening - setup.intake_closing;
   const auto steps = static_cast<int>(std::ceil(span / (1.5 * degree)));
@@ -92,18 +105,31 @@ double ClosedCycle::best_advance(const Charge& charge) const {
   return boost::math::tools::brent_find_minima(loss, least_advance, most_advance, bits).first;
 }
 
-double ClosedCycle::knock_advance(const Charge& charge) const {
-  double low = least_advance;
-  double high = most_advance;
-  if (run(charge, high).knock_integral < 1.0) {
-    return high;
-  }
-  if (run(charge, low).knock_integral >= 1.0) {
-    return low;
+double ClosedCycle::knock_advance(const Charge& charge, double from, double to) const {
+  constexpr double stride = 4.0 * degree;
+  const auto knocks = [&](double advance) { return run(charge, advance).knock_integral >= 1.0; };
+  double low = std::clamp(from - stride, least_advance, most_advance);
+  double high = low;
+  if (knocks(low)) {
+    low = least_advance;
+    if (high == low || knocks(low)) {
+      return low;
+    }
+  } else {
+    do {
+      if (high >= to) {
+        return most_advance;
+      }
+      low = high;
+      high = std::min(low + stride, most_advance);
+    } while (!knocks(high) && high < most_advance);
+    if (high == most_advance && !knocks(high)) {
+      return most_advance;
+    }
   }
   while (high - low > 0.1 * degree) {
     const double middle = 0.5 * (low + high);
-    (run(charge, middle).knock_integral < 1.0 ? low : high) = middle;
+    (knocks(middle) ? high : low) = middle;
   }
   return low;
 }

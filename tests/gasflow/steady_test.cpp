@@ -1,4 +1,6 @@
+#include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -137,6 +139,64 @@ TEST(Nozzle, NormalShockStandsWhereTheTableSays) {
   // Already a few cells on the duct has widened: the isentropic table on the sonic area behind the shock.
   EXPECT_NEAR(behind.mach, tables::subsonic_mach(behind.area / 1e-3 * 0.92979), 5e-3);
   EXPECT_NEAR(probe(net, duct, n - 20).stagnation_pressure() / p0, 0.92979, 2e-3);
+}
+
+// NACA Report 1135, table I: a mouth that widens from its narrowest section passes the choked flow, and what
+// follows is supersonic: Mach 1.5 at A/A* = 1.17617, 2 at 1.6875.
+TEST(Nozzle, AChokedMouthFeedsASupersonicCone) {
+  Duct duct;
+  duct.length = 1.0;
+  duct.friction = false;
+  duct.face_areas = tapered_areas(1e-3, 1.6875e-3, 200);
+  Network net(air(), {});
+  net.add_duct(duct, [&](double) { return GasState{0.1 * p0, t0, 0.0, 0.0}; });
+  net.open_to({0, Side::left}, {p0, t0, 0.0, 0.0});
+  net.open_to({0, Side::right}, {0.1 * p0, t0, 0.0, 0.0});
+  EXPECT_FALSE(net.run(0.05).problem.has_value());
+  const double flux = p0 / std::sqrt(r_air * t0) * std::sqrt(1.4) * std::pow(1.2, -3.0);
+  EXPECT_NEAR(-net.flow({0, Side::left}).mass, flux * 1e-3, 1e-3 * flux * 1e-3);
+  EXPECT_NEAR(net.flow({0, Side::right}).mass, flux * 1e-3, 1e-3 * flux * 1e-3);
+  std::size_t i = 0;
+  while (probe(net, duct, i).area < 1.17617e-3) {
+    ++i;
+  }
+  EXPECT_NEAR(probe(net, duct, i).mach, 1.5, 0.02);
+  EXPECT_NEAR(probe(net, duct, 199).mach, 2.0, 0.02);
+}
+
+/// Mass flow through a cone between straight pipes, Mach 0.6 before it and 0.413 after, over that of the
+/// isentropic table, less one: what the grid loses of stagnation pressure.
+double diffuser_loss(std::size_t cells) {
+  Duct duct;
+  duct.length = 1.0;
+  duct.friction = false;
+  for (std::size_t i = 0; i <= cells; ++i) {
+    const double x = static_cast<double>(i) / static_cast<double>(cells);
+    const double d = 0.03 * (1.0 + (std::sqrt(1.3) - 1.0) * std::clamp((x - 0.1) / 0.2, 0.0, 1.0));
+    duct.face_areas.push_back(0.25 * std::numbers::pi * d * d);
+  }
+  const double exit_mach = tables::subsonic_mach(1.3 * tables::area_ratio(0.6));
+  const double back = p0 * tables::pressure_ratio(exit_mach);
+  Network net(air(), {});
+  net.add_duct(duct, [&](double) { return GasState{back, t0, 100.0, 0.0}; });
+  net.open_to({0, Side::left}, {p0, t0, 0.0, 0.0});
+  net.open_to({0, Side::right}, {back, t0, 0.0, 0.0});
+  EXPECT_FALSE(net.run(0.25).problem.has_value());
+  const double exit_temperature = t0 * tables::temperature_ratio(exit_mach);
+  const double exact = back / (r_air * exit_temperature) * exit_mach *
+                       std::sqrt(1.4 * r_air * exit_temperature) * duct.face_areas.back();
+  return std::abs(net.flow({0, Side::right}).mass / exact - 1.0);
+}
+
+// Kinks of the wall must not cost stagnation pressure in first order: two cells in the cone lose less than a
+// hundredth of the flow, and halving them takes more than half of that away.
+TEST(Nozzle, KinksOfADiffuserCostLittle) {
+  const double coarse = diffuser_loss(10);
+  const double middle = diffuser_loss(20);
+  const double fine = diffuser_loss(40);
+  EXPECT_LT(coarse, 0.01);
+  EXPECT_LT(middle, 0.5 * coarse);
+  EXPECT_LT(fine, 0.35 * middle);
 }
 
 /// Haaland's f as printed (Journal of Fluids Engineering 105, 1983), Fanning's.

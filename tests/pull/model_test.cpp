@@ -91,7 +91,7 @@ TEST(Pull, MotoredCompressionIsItsOwnMirror) {
 }
 
 TEST(Pull, TwiceTheCellsChangeTorqueByLessThanHalfAPercent) {
-  for (const double speed : {2500.0, 5000.0}) {
+  for (const double speed : {2500.0, 5000.0, 6400.0}) {
     PullOptions options = at_speeds(speed, speed);
     const auto usual = pull(invented_v8(), options);
     options.model.cells = 2.0;
