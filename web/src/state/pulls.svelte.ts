@@ -17,6 +17,8 @@ export class PullBench {
   says = $state('');
   problems = $state.raw<readonly Problem[]>([]);
   starting = $state(false);
+  /** Whether what is held has been fetched once. */
+  loaded = $state(false);
   /** When the one looked at began to run, by this screen's clock; nothing while it waits. */
   began = $state<number | undefined>(undefined);
 
@@ -43,6 +45,7 @@ export class PullBench {
     } catch (error) {
       this.says = (error as Error).message;
     }
+    this.loaded = true;
   }
 
   async look(id: string): Promise<void> {
