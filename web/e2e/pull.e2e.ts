@@ -57,7 +57,7 @@ test('a pull is set up, started, seen to go on, and read as figures, curves and 
   await page.getByRole('heading', { name: 'So far' }).waitFor();
   if (shots) await page.screenshot({ path: `${shots}/pull-running-390.png`, fullPage: true });
   await page.getByText('Most torque').first().waitFor({ timeout: 110_000 });
-  await page.getByRole('img', { name: /^Predicted torque and power against engine speed/ }).locator('svg').waitFor();
+  await page.getByRole('img', { name: /^Predicted torque against engine speed/ }).locator('svg').waitFor();
   await page.getByRole('heading', { name: 'Torque against the cam' }).waitFor();
   await page.getByRole('img', { name: /^Pressures in the ports of cylinder 1/ }).locator('svg').waitFor();
   const list = (await (await fetch(`${at.url}/api/engines/${v8}/pulls`)).json()) as { pulls: { id: string }[] };
@@ -98,6 +98,33 @@ describe.each([['360 dark', small, 'dark'], ['1440 light', office, 'light'], ['1
     expect(watch.foreign).toEqual([]);
     await context.close();
   });
+});
+
+test('torque against the cam shows the room the pistons leave, in metric units, with the band of the readings', async () => {
+  const document: unknown = JSON.parse(readFileSync(new URL('../../examples/invented-v8-full.json', import.meta.url), 'utf8'));
+  const made = await fetch(`${at.url}/api/engines`, { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ document, by: 'test', device: 'test' }) });
+  const { id } = (await made.json()) as { id: string };
+  const { context, page, watch } = await open(at.browser, at.url, office);
+  await page.goto(pullPage(id));
+  await page.getByRole('button', { name: 'Lengths in inches; change to millimetres' }).click();
+  await page.getByRole('button', { name: 'Start the pull' }).waitFor();
+  await set(page, '2500', '4500', '1000');
+  await page.getByRole('radio', { name: 'Cam positions' }).check();
+  await page.getByRole('textbox', { name: 'Cam positions' }).fill('-8, -4, 0, 4, 8');
+  await page.getByRole('checkbox', { name: /doubt of the readings/ }).check();
+  await page.getByRole('button', { name: 'Start the pull' }).click();
+  await page.getByText('Most torque').first().waitFor({ timeout: 110_000 });
+  await page.getByRole('heading', { name: 'Torque against the cam' }).waitFor();
+  await page.getByText(/Shaded: valve to piston allows .* deg/).waitFor();
+  await page.getByText('Band: what the doubt of the readings comes to').waitFor();
+  const figures = await page.locator('section', { has: page.getByText('Most torque') }).first().textContent();
+  expect(figures?.replace(/\s+/g, ' ')).toMatch(/\d+ N m at \d+ rpm.*(\u00b1 [\d.]+|under 0.1) from the readings.*\d+ kW/);
+  await page.waitForTimeout(400);
+  if (shots) await page.screenshot({ path: `${shots}/pull-cam-1440.png`, fullPage: true });
+  expect(await violations(page)).toEqual([]);
+  expect(watch.complaints).toEqual([]);
+  expect(watch.foreign).toEqual([]);
+  await context.close();
 });
 
 test('a pull is cancelled; a reading typed while it runs is answered', async () => {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { FullPull, SpeedPoint, Trace } from '../types/pull.ts';
-import { camTorqueOption, camWindow, figureCharts, figureOption, portOption, pressureOption, soFarOption, spreadOf, torqueOption, volumeOption } from './pull_charts.ts';
+import { camTorqueOption, camWindow, figureCharts, figureOption, portOption, powerOption, pressureOption, soFarOption, spreadOf, torqueOption, torquePowerOption, volumeOption } from './pull_charts.ts';
 
 const rpm = Math.PI / 30;
 const degree = Math.PI / 180;
@@ -20,13 +20,14 @@ const seriesOf = (option: Record<string, unknown>): Series[] => option['series']
 
 test('torque stands on the left scale, power on the right, in the person\u2019s units', () => {
   const curves = { order: order([0]), results: [result([400, 500, 450])] };
-  const [torque, power] = seriesOf(torqueOption(curves, 'run', 'mm', colours));
+  const [torque, power] = seriesOf(torquePowerOption(curves, 'run', 'mm', colours));
   expect(torque?.name).toBe('torque');
   expect(torque?.data.map(([x]) => Math.round(x))).toEqual([2000, 3000, 4000]);
   expect(torque?.data.map(([, y]) => y)).toEqual([400, 500, 450]);
   expect(power?.yAxisIndex).toBe(1);
   expect(power?.data[1]?.[1]).toBeCloseTo(500 * 3000 * rpm / 1000, 9);
   expect(seriesOf(torqueOption(curves, 'sae', 'mm', colours))[0]?.data[0]?.[1]).toBeCloseTo(440, 9);
+  expect(seriesOf(powerOption(curves, 'sae', 'mm', colours))[0]?.data[0]?.[1]).toBeCloseTo(440 * 2000 * rpm / 1000, 9);
 });
 
 test('the band of the readings is drawn only where there is one', () => {
@@ -36,6 +37,14 @@ test('the band of the readings is drawn only where there is one', () => {
   const band = of([doubtful])[0] as unknown as { renderItem: (a: unknown, api: { coord: (p: number[]) => number[] }) => { shape: { points: number[][] } } };
   const { points } = band.renderItem(undefined, { coord: (p) => p }).shape;
   expect(points.map(([, y]) => y)).toEqual([404, 506, 458, 442, 494, 396]);
+});
+
+test('the first and the last speed lie within the axis', () => {
+  const curves = { order: order([0]), results: [result([400, 500, 450])] };
+  const option = torqueOption(curves, 'run', 'mm', colours);
+  const { min, max } = option['xAxis'] as { min: number; max: number };
+  for (const [x] of seriesOf(option)[0]?.data ?? []) expect(x >= min && x <= max).toBe(true);
+  expect([min, max]).toEqual([2000, 4000]);
 });
 
 test('curves side by side are named by their variant; what is not there is a gap', () => {

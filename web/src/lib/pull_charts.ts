@@ -11,9 +11,12 @@ type Option = Record<string, unknown>;
 
 const degrees = (rad: number): number => (rad * 180) / Math.PI;
 
+/** Rounded, so that the first and the last lie within an axis that ends at them. */
+const shownRpm = (speed: number): number => Number(rpmOf(speed).toFixed(3));
+
 /** Tell apart what colour alone would not: each curve has its own mark and dash. */
-const marks = ['circle', 'rect', 'triangle', 'diamond', 'roundRect', 'pin', 'arrow', 'circle', 'rect'] as const;
-export const dashes: readonly ('solid' | number[])[] = ['solid', [9, 3], [3, 3], [14, 3, 3, 3], [6, 6], [1, 4], [18, 4], [4, 2, 1, 2], [10, 2, 2, 2]];
+const marks = ['circle', 'rect', 'triangle', 'diamond', 'arrow', 'roundRect', 'circle', 'rect', 'triangle'] as const;
+export const dashes: readonly ('solid' | number[])[] = ['solid', [9, 3], [3, 3], [14, 3, 3, 3], [6, 6], [2, 5], [18, 4], [4, 2, 2, 2], [10, 2, 2, 2]];
 export const colourOf = (colours: Colours, i: number): string => colours.series?.[i % 9] ?? colours.ink;
 
 interface Right { name: string; scale: Scale; min?: number }
@@ -26,13 +29,14 @@ interface Plot {
 /** A chart whose read-out names every curve at the place pointed at; a second scale on the right where there is one. */
 function plot({ x, y, right }: Plot, colours: Colours, series: readonly object[]): Option {
   const { unit, decimals } = y.scale;
-  const base = plane({ wholeNumbers: true, ...x }, { name: y.name, unit, decimals: decimals + 1, ...(y.min === undefined ? {} : { min: y.min }) }, colours, series);
+  const base = plane({ wholeNumbers: true, ...x }, { name: y.name, unit, decimals, ...(y.min === undefined ? {} : { min: y.min }) }, colours, series);
   const text = { color: colours.ink, fontSize: 13 };
   const axis = (one: { name: string; scale: Scale }): string => [one.name, one.scale.unit].filter(Boolean).join(', ');
-  const left = { ...(base['yAxis'] as object), name: axis(y), scale: y.min === undefined };
+  const tick = (scale: Scale) => (value: number): string => showNumber(Number(value.toFixed(scale.decimals)), scale.decimals).replace(/(\.\d*?)0+$/, '$1').replace(/\.$/, '');
+  const left = { ...(base['yAxis'] as object), name: axis(y), scale: y.min === undefined, axisLabel: { ...text, formatter: tick(y.scale) } };
   const second = right && {
     type: 'value', position: 'right', name: axis(right), nameTextStyle: { ...text, align: 'right' }, scale: right.min === undefined, ...(right.min === undefined ? {} : { min: right.min }),
-    axisLine: { onZero: false }, axisLabel: { ...text, formatter: (value: number) => showNumber(value, right.scale.decimals) }, splitLine: { show: false },
+    axisLine: { onZero: false }, axisLabel: { ...text, formatter: tick(right.scale) }, splitLine: { show: false },
   };
   const decimalsOf = (axisIndex: number): Scale => (axisIndex === 1 && right ? right.scale : y.scale);
   const onRight = new Set(series.flatMap((one) => { const { name, yAxisIndex } = one as { name: string; yAxisIndex?: number }; return yAxisIndex === 1 ? [name] : []; }));
@@ -56,7 +60,12 @@ function plot({ x, y, right }: Plot, colours: Colours, series: readonly object[]
 
 export type Curves = Pick<FullPull, 'order' | 'results'>;
 
-const speedAxis = { name: 'engine speed', unit: 'rpm', decimals: 0 } as const;
+/** From the first speed to the last; a single one in the middle. */
+function speedAxis({ from, to, step }: FullPull['order']): Plot['x'] {
+  const count = Math.floor((to - from) / step + 1e-9);
+  const [first, last] = [shownRpm(from), shownRpm(from + count * step)];
+  return { name: 'engine speed', unit: 'rpm', decimals: 0, ...(first === last ? { min: first - 100, max: last + 100 } : { min: first, max: last }) };
+}
 
 interface Line { name: string; data: Point[]; colour: string; i: number; thin?: boolean; right?: boolean; plain?: boolean }
 
@@ -67,7 +76,7 @@ const line = ({ name, data, colour, i, thin = false, right = false, plain = fals
 });
 
 const over = (points: readonly SpeedPoint[], of: (point: SpeedPoint) => number | null, scale: Scale): Point[] =>
-  points.map((one) => { const si = of(one); return [rpmOf(one.speed), si === null ? null : scale.of(si)]; });
+  points.map((one) => { const si = of(one); return [shownRpm(one.speed), si === null ? null : scale.of(si)]; });
 
 const titles = ({ order }: Curves): string[] => order.variants.map(({ title }) => title);
 const several = (curves: Curves): boolean => (curves.results?.length ?? 0) > 1;
@@ -80,7 +89,7 @@ function band(result: PullResult, standard: Standard, scale: Scale, colour: stri
     const by = half[i];
     const torque = torqueOf(one, standard);
     // A standard's factor is that of the power, doubt included.
-    return by === undefined || one.brake_torque === 0 ? [] : [[rpmOf(one.speed), scale.of(torque), scale.of((by * torque) / one.brake_torque)]];
+    return by === undefined || one.brake_torque === 0 ? [] : [[shownRpm(one.speed), scale.of(torque), scale.of((by * torque) / one.brake_torque)]];
   });
   if (edge.length < 2) return [];
   return [{
@@ -93,18 +102,31 @@ function band(result: PullResult, standard: Standard, scale: Scale, colour: stri
   }];
 }
 
-/** Torque on the left, power thin on the right. */
-export function torqueOption(curves: Curves, standard: Standard, system: LengthUnit, colours: Colours): Option {
+const torqueLine = (curves: Curves, standard: Standard, system: LengthUnit, colours: Colours) => ({ points }: PullResult, i: number): object =>
+  line({ name: named(curves, i, 'torque'), data: over(points, (one) => torqueOf(one, standard), scaleOf('torque', system)), colour: colourOf(colours, i), i });
+const powerOf = (standard: Standard) => (one: SpeedPoint): number => torqueOf(one, standard) * one.speed;
+const bandOf = ({ results }: Curves, standard: Standard, system: LengthUnit, colours: Colours): object[] => (results?.[0] ? band(results[0], standard, scaleOf('torque', system), colourOf(colours, 0)) : []);
+
+/** A single curve in its whole height: torque on the left, power thin on the right. */
+export function torquePowerOption(curves: Curves, standard: Standard, system: LengthUnit, colours: Colours): Option {
   const [torque, power] = [scaleOf('torque', system), scaleOf('power', system)];
-  const series = (curves.results ?? []).flatMap(({ points }, i) => {
-    const colour = colourOf(colours, i);
-    return [
-      line({ name: named(curves, i, 'torque'), data: over(points, (one) => torqueOf(one, standard), torque), colour, i }),
-      line({ name: named(curves, i, 'power'), data: over(points, (one) => torqueOf(one, standard) * one.speed, power), colour, i, thin: true, right: true }),
-    ];
-  });
-  const first = curves.results?.[0];
-  return plot({ x: speedAxis, y: { name: 'torque', scale: torque }, right: { name: 'power', scale: power } }, colours, [...(first ? band(first, standard, torque, colourOf(colours, 0)) : []), ...series]);
+  const series = (curves.results ?? []).flatMap((result, i) => [
+    torqueLine(curves, standard, system, colours)(result, i),
+    line({ name: named(curves, i, 'power'), data: over(result.points, powerOf(standard), power), colour: colourOf(colours, i), i, thin: true, right: true }),
+  ]);
+  return plot({ x: speedAxis(curves.order), y: { name: 'torque', scale: torque, min: 0 }, right: { name: 'power', scale: power, min: 0 } }, colours, [...bandOf(curves, standard, system, colours), ...series]);
+}
+
+/** Torque of curves side by side: the differences are what is looked for. */
+export function torqueOption(curves: Curves, standard: Standard, system: LengthUnit, colours: Colours): Option {
+  const series = (curves.results ?? []).map(torqueLine(curves, standard, system, colours));
+  return plot({ x: speedAxis(curves.order), y: { name: 'torque', scale: scaleOf('torque', system) } }, colours, [...bandOf(curves, standard, system, colours), ...series]);
+}
+
+export function powerOption(curves: Curves, standard: Standard, system: LengthUnit, colours: Colours): Option {
+  const power = scaleOf('power', system);
+  const series = (curves.results ?? []).map(({ points }, i) => line({ name: named(curves, i, 'power'), data: over(points, powerOf(standard), power), colour: colourOf(colours, i), i }));
+  return plot({ x: speedAxis(curves.order), y: { name: 'power', scale: power } }, colours, series);
 }
 
 /** What is known of the torque while the pull runs. */
@@ -112,9 +134,9 @@ export function soFarOption({ order, so_far }: Pick<FullPull, 'order' | 'so_far'
   const torque = scaleOf('torque', system);
   const series = order.variants.map(({ title }, i) => line({
     name: title, colour: colourOf(colours, i), i,
-    data: so_far.filter(({ variant }) => variant === i).map((one): Point => [rpmOf(one.speed), torque.of(one.brake_torque)]).sort((a, b) => a[0] - b[0]),
+    data: so_far.filter(({ variant }) => variant === i).map((one): Point => [shownRpm(one.speed), torque.of(one.brake_torque)]).sort((a, b) => a[0] - b[0]),
   }));
-  return plot({ x: { ...speedAxis, min: rpmOf(order.from), max: Math.max(rpmOf(order.to), rpmOf(order.from) + 1) }, y: { name: 'torque', scale: torque } }, colours, series);
+  return plot({ x: speedAxis(order), y: { name: 'torque', scale: torque } }, colours, series);
 }
 
 export interface FigureChart {
@@ -139,7 +161,7 @@ export function figureOption(chart: FigureChart, curves: Curves, system: LengthU
   const scale = scaleOf(chart.figure, system);
   const series = (curves.results ?? []).flatMap(({ points }, i) => chart.lines.map(({ what, of, thin = false }) =>
     line({ name: named(curves, i, what), data: over(points, of, scale), colour: colourOf(colours, i), i, thin })));
-  return plot({ x: speedAxis, y: { name: chart.name, scale } }, colours, series);
+  return plot({ x: speedAxis(curves.order), y: { name: chart.name, scale } }, colours, series);
 }
 
 /** Speeds that torque against the cam is drawn for. */
@@ -172,11 +194,11 @@ export function camTorqueOption(curves: Curves, window: Window | 'none' | undefi
   const within = (edge: number | null, otherwise: number): number => (edge === null ? otherwise : Math.min(to, Math.max(from, degrees(edge))));
   const room = window === undefined || window === 'none' || within(window.most_retard, from) >= within(window.most_advance, to) ? [] : [{
     type: 'line', name: 'allowed', data: [], markArea: {
-      silent: true, animation: false, itemStyle: { color: colours.soft, opacity: 0.16 }, label: { color: colours.ink, fontSize: 12, position: 'insideTop', formatter: 'pistons leave room' },
+      silent: true, animation: false, itemStyle: { color: colours.soft, opacity: 0.16 }, label: { color: colours.ink, fontSize: 12, position: 'insideTopLeft', formatter: 'pistons leave room' },
       data: [[{ name: 'allowed', xAxis: within(window.most_retard, from) }, { xAxis: within(window.most_advance, to) }]],
     },
   }];
-  const now = { type: 'line', name: 'now', data: [], markLine: { symbol: 'none', silent: true, animation: false, lineStyle: { color: colours.ink, width: 1 }, label: { formatter: 'now', position: 'insideEndBottom', color: colours.ink, fontSize: 12 }, data: [{ xAxis: 0 }] } };
+  const now = { type: 'line', name: 'now', data: [], markLine: { symbol: 'none', silent: true, animation: false, lineStyle: { color: colours.ink, width: 1 }, label: { formatter: 'now', position: 'end', color: colours.ink, fontSize: 12 }, data: [{ xAxis: 0 }] } };
   return plot({ x: { name: 'cam moved, + advanced', unit: 'deg', decimals: 1, min: from, max: to }, y: { name: 'torque', scale: torque } }, colours, [...room, ...series, now]);
 }
 
@@ -193,11 +215,8 @@ export function volumeOption(trace: Trace, system: LengthUnit, colours: Colours)
   return { ...option, tooltip: { ...(tooltip as object), trigger: 'axis', axisPointer: { type: 'line' }, formatter: (items: { value: Point }[]) => items.slice(0, 4).map(({ value }) => `${showNumber(value[1] ?? 0, pressure.decimals)} ${pressure.unit} at ${showNumber(Number(value[0]), volume.decimals)} ${volume.unit}`).join('\n') } };
 }
 
-const events = (colours: Colours, list: readonly [number, string][]): object => ({
-  type: 'line', name: 'dead centres', data: [], markLine: {
-    symbol: 'none', silent: true, animation: false, lineStyle: { color: colours.soft, width: 1, type: 'dotted' }, label: { color: colours.ink, fontSize: 12, formatter: ({ name }: { name: string }) => name },
-    data: list.map(([xAxis, name]) => ({ xAxis, name })),
-  },
+const upright = (colours: Colours, xAxis: number): object => ({
+  type: 'line', name: 'dead centre', data: [], markLine: { symbol: 'none', silent: true, animation: false, lineStyle: { color: colours.soft, width: 1, type: 'dotted' }, label: { show: false }, data: [{ xAxis }] },
 });
 
 /** Pressure in the cylinder over the cycle, firing TDC in the middle. */
@@ -205,8 +224,8 @@ export function pressureOption(trace: Trace, system: LengthUnit, colours: Colour
   const pressure = scaleOf('pressure', system);
   const data = trace.angle.map((angle, i): Point => [degrees(angle), pressure.of(trace.pressure[i] ?? 0)]);
   return plot(
-    { x: { name: 'crank from overlap TDC', unit: 'deg', decimals: 0, min: 0, max: 720, interval: 180 }, y: { name: 'pressure', scale: pressure, min: 0 } }, colours,
-    [events(colours, [[360, 'firing TDC']]), smooth('cylinder', data, colourOf(colours, 0), 0)],
+    { x: { name: 'crank, firing TDC at 360', unit: 'deg', decimals: 0, min: 0, max: 720, interval: 180 }, y: { name: 'pressure', scale: pressure, min: 0 } }, colours,
+    [upright(colours, 360), smooth('cylinder', data, colourOf(colours, 0), 0)],
   );
 }
 
@@ -218,14 +237,15 @@ export function portOption(trace: Trace, system: LengthUnit, colours: Colours): 
   const thin = (name: string, values: readonly number[], colour: string, i: number): object => ({ ...(line({ name, data: centred(values, lift), colour, i, thin: true, right: true, plain: true })) });
   const most = lift.of(Math.max(...trace.intake_lift, ...trace.exhaust_lift));
   const option = plot(
-    { x: { name: 'crank from overlap TDC', unit: 'deg', decimals: 0, min: -360, max: 360, interval: 180 }, y: { name: 'port pressure', scale: pressure }, right: { name: 'lift', scale: lift, min: 0 } }, colours,
+    { x: { name: 'crank, overlap TDC at 0', unit: 'deg', decimals: 0, min: -360, max: 360, interval: 180 }, y: { name: 'port pressure', scale: pressure }, right: { name: 'lift', scale: lift, min: 0 } }, colours,
     [
-      events(colours, [[0, 'overlap TDC']]),
+      upright(colours, 0),
       smooth('intake port', centred(trace.intake_pressure, pressure), colours.intake, 0), smooth('exhaust port', centred(trace.exhaust_pressure, pressure), colours.exhaust, 1),
       thin('intake lift', trace.intake_lift, colours.intake, 0), thin('exhaust lift', trace.exhaust_lift, colours.exhaust, 1),
     ],
   );
   // Lifts keep to the lower half, so that they do not hide the waves.
   const [left, right] = option['yAxis'] as [object, object];
-  return { ...option, yAxis: [left, { ...right, max: Number((2 * most).toPrecision(2)) }] };
+  const step = system === 'in' ? 0.2 : 5;
+  return { ...option, yAxis: [left, { ...right, max: Number((Math.ceil((2 * most) / step) * step).toFixed(6)), interval: step }] };
 }

@@ -10,11 +10,14 @@ export const hasEnded = ({ state }: Pick<PullStanding, 'state'>): boolean => sta
 
 export class PullBench {
   known = $state.raw<Pulls | undefined>(undefined);
-  /** The one looked at; its results once they are fetched. */
+  /** The one last started, or at work: how it goes on. */
   shown = $state.raw<FullPull | undefined>(undefined);
-  /** The last that gave a result: it stays in sight while the next one runs. */
+  /** The one whose result is looked at: it stays in sight while the next one runs. */
   result = $state.raw<FullPull | undefined>(undefined);
+  /** What is wrong with what was asked. */
   says = $state('');
+  /** That the bench computer could not be reached for the list. */
+  away = $state('');
   problems = $state.raw<readonly Problem[]>([]);
   starting = $state(false);
   /** Whether what is held has been fetched once. */
@@ -40,10 +43,11 @@ export class PullBench {
       if (look) await this.look(look.id);
       if (first && this.result === undefined) {
         const done = held.find(({ state }) => state === 'done');
-        if (done) this.result = await readPull(done.id);
+        if (done) await this.choose(done.id);
       }
+      this.away = '';
     } catch (error) {
-      this.says = (error as Error).message;
+      this.away = (error as Error).message;
     }
     this.loaded = true;
   }
@@ -58,6 +62,16 @@ export class PullBench {
     } catch (error) {
       if (error instanceof ApiError && error.status === 404) this.shown = undefined;
       else this.says = (error as Error).message;
+    }
+  }
+
+  /** Shows the result of another one that is still held. */
+  async choose(id: string): Promise<void> {
+    try {
+      const pull = await readPull(id);
+      if (pull.results) this.result = pull;
+    } catch (error) {
+      this.says = (error as Error).message;
     }
   }
 
