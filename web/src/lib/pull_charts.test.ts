@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { FullPull, SpeedPoint, Trace } from '../types/pull.ts';
-import { camTorqueOption, camWindow, figureCharts, figureOption, portOption, powerOption, pressureOption, soFarOption, spreadOf, torqueOption, torquePowerOption, volumeOption } from './pull_charts.ts';
+import { beyondRoom, camTorqueOption, camWindow, figureCharts, figureOption, portOption, powerOption, pressureOption, soFarOption, spreadOf, torqueOption, torquePowerOption, volumeOption } from './pull_charts.ts';
 
 const rpm = Math.PI / 30;
 const degree = Math.PI / 180;
@@ -73,6 +73,14 @@ test('the room is what every valve with a limit leaves', () => {
   expect(camWindow({ valves: [valve(null, 0, 0)] })).toBeUndefined();
   expect(camWindow({ valves: [valve(0.002, -0.2, 0.1), valve(0.002, -0.05, 0.3)] })).toEqual({ most_retard: -0.05, most_advance: 0.1 });
   expect(camWindow({ valves: [valve(0.002, 0.2, 0.3), valve(0.002, -0.3, -0.2)] })).toBe('none');
+});
+
+test('a cam beyond the room is told', () => {
+  const window = { most_retard: -3 * degree, most_advance: 5 * degree };
+  expect([-4, -3, 0, 5, 6].map((cam) => beyondRoom(cam * degree, window))).toEqual([true, false, false, false, true]);
+  expect(beyondRoom(99, { most_retard: -1, most_advance: null })).toBe(false);
+  expect(beyondRoom(0, 'none')).toBe(true);
+  expect(beyondRoom(0, undefined)).toBe(false);
 });
 
 test('speeds are spread over those run', () => {

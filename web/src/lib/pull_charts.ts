@@ -179,6 +179,13 @@ export function camWindow(picture: PistonValvePicture | null | undefined): Windo
   return bounded.length === 0 ? undefined : (bothWindow(bounded) ?? 'none');
 }
 
+/** Whether a cam moved so far stands where valve to piston does not keep its limits. */
+export function beyondRoom(cam: number, window: Window | 'none' | undefined): boolean {
+  if (window === undefined) return false;
+  const slack = 1e-9;
+  return window === 'none' || (window.most_retard !== null && cam < window.most_retard - slack) || (window.most_advance !== null && cam > window.most_advance + slack);
+}
+
 /** Torque against the place of the cam, a line for each of some speeds, with the room that the pistons leave. */
 export function camTorqueOption(curves: Curves, window: Window | 'none' | undefined, standard: Standard, system: LengthUnit, colours: Colours): Option {
   const torque = scaleOf('torque', system);
