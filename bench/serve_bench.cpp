@@ -6,6 +6,7 @@
 #include <chrono>
 #include <cstdlib>
 #include <filesystem>
+#include <optional>
 #include <thread>
 #include <vector>
 
@@ -89,6 +90,20 @@ json body_of(std::int64_t version, int i) {
       {"operations", {{{"path", "/readings/r1/wheel"}, {"value", fmt::format("{}.{} deg", i % 2, i % 10)}}}}};
 }
 
+/// Minutes of work on the other cores, begun. @returns nothing where the build cannot be pulled
+std::optional<std::string> start_long_pull(httplib::Client& client, const std::string& engine) {
+  const json order{{"from", "1000 rpm"}, {"to", "4180 rpm"}, {"step", "20 rpm"}};
+  const auto started = client.Post("/api/engines/" + engine + "/pulls", order.dump(), "application/json");
+  if (started->status != 202) {
+    return std::nullopt;
+  }
+  std::string id = json::parse(started->body)["id"];
+  while (json::parse(client.Get("/api/pulls/" + id)->body)["done"] == 0) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+  return id;
+}
+
 void measure(const std::string& name, const json& document, int changes) {
   const auto folder =
       std::filesystem::temp_directory_path() / fmt::format("fettle-serve-bench-{}", ::getpid());
@@ -110,14 +125,24 @@ void measure(const std::string& name, const json& document, int changes) {
     std::vector<double> trips;
     std::vector<double> answers;
     std::vector<double> proofs;
+    std::vector<double> beside_a_pull;
     std::size_t bytes = 0;
-    for (int i = 0; i < changes; ++i) {
-      const std::string body = body_of(version, i).dump();
-      const auto begun = Clock::now();
-      const auto answer = client.Post(path, body, "application/json");
-      trips.push_back(milliseconds(Clock::now() - begun));
-      bytes = answer->body.size();
-      version = json::parse(answer->body)["version"].get<std::int64_t>();
+    const auto round_trips = [&](std::vector<double>& times) {
+      for (int i = 0; i < changes; ++i) {
+        const std::string body = body_of(version, i).dump();
+        const auto begun = Clock::now();
+        const auto answer = client.Post(path, body, "application/json");
+        times.push_back(milliseconds(Clock::now() - begun));
+        bytes = answer->body.size();
+        version = json::parse(answer->body)["version"].get<std::int64_t>();
+      }
+    };
+    round_trips(trips);
+    if (const auto pull = start_long_pull(client, id)) {
+      round_trips(beside_a_pull);
+      const std::string state = json::parse(client.Get("/api/pulls/" + *pull)->body)["state"];
+      fmt::print("the pull beside it: {}\n", state);
+      client.Post("/api/pulls/" + *pull + "/cancel", "{}", "application/json");
     }
     for (int i = 0; i < changes; ++i) {
       const std::string body = body_of(version, i).dump();
@@ -146,6 +171,9 @@ void measure(const std::string& name, const json& document, int changes) {
     fmt::print("{}: {} readings, {} kB of document, {} kB of answer, {} changes\n", name,
                document["readings"].size(), document.dump().size() / 1000, bytes / 1000, changes);
     print("round trip", trips);
+    if (!beside_a_pull.empty()) {
+      print("round trip, a pull running", beside_a_pull);
+    }
     print("answer", answers);
     print("of it: ledger", writes);
     print("of it: proof and its JSON", proofs);

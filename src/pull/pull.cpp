@@ -110,7 +110,8 @@ class Workers {
       const std::lock_guard lock(mutex_);
       ++done_;
       if (options_.progress) {
-        options_.progress({done_, plans_.size() * speeds_.size(), point.speed, point.brake_torque});
+        options_.progress(
+            {done_, plans_.size() * speeds_.size(), point.speed, point.brake_torque, chain.curve});
       }
       curves_[chain.curve].points[i] = std::move(point);
     }

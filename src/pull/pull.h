@@ -46,6 +46,7 @@ struct Progress {
   std::size_t total = 0;
   double speed = 0.0;         ///< of the one just done, rad/s
   double brake_torque = 0.0;  ///< Nm
+  std::size_t curve = 0;      ///< in PullOptions::cam; past its end: one run for the doubts
 };
 
 struct PullOptions {

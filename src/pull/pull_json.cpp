@@ -25,18 +25,7 @@ ordered_json cylinder_json(const CylinderPoint& c) {
           {"half_burned", c.half_burned}};
 }
 
-ordered_json trace_json(const Trace& t) {
-  return {{"angle", t.angle},
-          {"volume", t.volume},
-          {"pressure", t.pressure},
-          {"temperature", t.temperature},
-          {"intake_pressure", t.intake_pressure},
-          {"exhaust_pressure", t.exhaust_pressure},
-          {"intake_lift", t.intake_lift},
-          {"exhaust_lift", t.exhaust_lift}};
-}
-
-ordered_json point_json(const SpeedPoint& p) {
+ordered_json point_json(const SpeedPoint& p, Traces traces) {
   ordered_json json = {{"speed", p.speed},
                        {"converged", p.converged},
                        {"alternates", p.alternates},
@@ -72,7 +61,7 @@ ordered_json point_json(const SpeedPoint& p) {
   for (const CylinderPoint& c : p.cylinders) {
     json["cylinders"].push_back(cylinder_json(c));
   }
-  if (p.trace) {
+  if (p.trace && traces == Traces::with) {
     json["trace"] = trace_json(*p.trace);
   }
   return json;
@@ -80,7 +69,31 @@ ordered_json point_json(const SpeedPoint& p) {
 
 }  // namespace
 
-ordered_json pull_json(const PullResult& result) {
+ordered_json trace_json(const Trace& t) {
+  return {{"angle", t.angle},
+          {"volume", t.volume},
+          {"pressure", t.pressure},
+          {"temperature", t.temperature},
+          {"intake_pressure", t.intake_pressure},
+          {"exhaust_pressure", t.exhaust_pressure},
+          {"intake_lift", t.intake_lift},
+          {"exhaust_lift", t.exhaust_lift}};
+}
+
+ordered_json assumptions_json(const std::vector<Assumption>& assumptions) {
+  ordered_json list = ordered_json::array();
+  for (const Assumption& a : assumptions) {
+    ordered_json one = {{"text", a.text}, {"value", a.value}};
+    if (a.dimension) {
+      one["si"] = a.si;
+      one["unit"] = quantity::si_unit(*a.dimension);
+    }
+    list.push_back(std::move(one));
+  }
+  return list;
+}
+
+ordered_json pull_json(const PullResult& result, Traces traces) {
   ordered_json json = {{"prediction", true},
                        {"cautions", result.cautions},
                        {"displacement", result.displacement},
@@ -92,7 +105,7 @@ ordered_json pull_json(const PullResult& result) {
   for (const Curve& curve : result.curves) {
     ordered_json points = ordered_json::array();
     for (const SpeedPoint& point : curve.points) {
-      points.push_back(point_json(point));
+      points.push_back(point_json(point, traces));
     }
     json["curves"].push_back({{"cam_advance", curve.cam_advance}, {"points", std::move(points)}});
   }
@@ -104,15 +117,7 @@ ordered_json pull_json(const PullResult& result) {
     }
     json["doubts"].push_back(std::move(one));
   }
-  json["assumptions"] = ordered_json::array();
-  for (const Assumption& a : result.assumptions) {
-    ordered_json one = {{"text", a.text}, {"value", a.value}};
-    if (a.dimension) {
-      one["si"] = a.si;
-      one["unit"] = quantity::si_unit(*a.dimension);
-    }
-    json["assumptions"].push_back(std::move(one));
-  }
+  json["assumptions"] = assumptions_json(result.assumptions);
   return json;
 }
 

@@ -8,6 +8,10 @@ namespace fettle::pull {
 
 /// The result as JSON, SI units and radians (docs/pull.md names the keys). Numbers that are not there are
 /// null.
-nlohmann::ordered_json pull_json(const PullResult& result);
+enum class Traces { with, left_out };
+nlohmann::ordered_json pull_json(const PullResult& result, Traces traces = Traces::with);
+
+nlohmann::ordered_json trace_json(const Trace& trace);
+nlohmann::ordered_json assumptions_json(const std::vector<Assumption>& assumptions);
 
 }  // namespace fettle::pull

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "build/strict_json.h"
+#include "quantity/parse.h"
 #include "quantity/text.h"
 
 namespace fettle::serve {
@@ -54,6 +55,16 @@ Body::Body(std::string_view text) {
   }
 }
 
+Body::Body(json value, std::string place) : value_(std::move(value)), place_(std::move(place)) {
+  if (!value_.is_object()) {
+    problems_.push_back({place_, shown(value_), "an object", ""});
+  }
+}
+
+std::string Body::at(std::string_view key) const {
+  return place_.empty() ? std::string(key) : fmt::format("{}.{}", place_, key);
+}
+
 const json* Body::member(std::string_view key, Need need, std::string_view accepted,
                          std::string_view example) {
   known_.emplace_back(key);
@@ -63,7 +74,7 @@ const json* Body::member(std::string_view key, Need need, std::string_view accep
   const auto found = value_.find(key);
   if (found == value_.end()) {
     if (need == Need::required) {
-      problems_.push_back({std::string(key), "nothing", std::string(accepted), std::string(example)});
+      problems_.push_back({at(key), "nothing", std::string(accepted), std::string(example)});
     }
     return nullptr;
   }
@@ -81,13 +92,12 @@ std::optional<std::string> Body::text(std::string_view key, Need need, std::size
     return std::nullopt;
   }
   if (!value->is_string()) {
-    problems_.push_back({std::string(key), shown(*value), accepted, R"("Ada")"});
+    problems_.push_back({at(key), shown(*value), accepted, R"("Ada")"});
     return std::nullopt;
   }
   auto text = value->get<std::string>();
   if (letters(text) > most || has_control(text) || (text.empty() && need == Need::required)) {
-    problems_.push_back(
-        {std::string(key), shown(*value), accepted + " without control characters", R"("Ada")"});
+    problems_.push_back({at(key), shown(*value), accepted + " without control characters", R"("Ada")"});
     return std::nullopt;
   }
   return text;
@@ -102,7 +112,7 @@ std::optional<std::int64_t> Body::whole(std::string_view key, Need need) {
   const bool fits = value->is_number_unsigned() &&
                     value->get<std::uint64_t>() <= std::uint64_t{std::numeric_limits<std::int64_t>::max()};
   if (!fits) {
-    problems_.push_back({std::string(key), shown(*value), "a whole number from 0", "57"});
+    problems_.push_back({at(key), shown(*value), "a whole number from 0", "57"});
     return std::nullopt;
   }
   return value->get<std::int64_t>();
@@ -112,27 +122,80 @@ const json* Body::object(std::string_view key, Need need) {
   const json* value =
       member(key, need, "a build: one JSON object", R"({ "fettle": 1, "name": "My engine" })");
   if (value != nullptr && !value->is_object()) {
-    problems_.push_back({std::string(key), shown(*value), "a build: one JSON object", ""});
+    problems_.push_back({at(key), shown(*value), "a build: one JSON object", ""});
     return nullptr;
   }
   return value;
 }
 
-std::vector<ledger::Operation> Body::operations(std::string_view key) {
+bool Body::flag(std::string_view key) {
+  const json* value = member(key, Need::optional, "true or false", "true");
+  if (value != nullptr && !value->is_boolean()) {
+    problems_.push_back({at(key), shown(*value), "true or false", "true"});
+  }
+  return value != nullptr && value->is_boolean() && value->get<bool>();
+}
+
+std::optional<double> Body::quantity(std::string_view key, quantity::Dimension dimension, double least,
+                                     double most, std::string_view accepted, std::string_view example) {
+  const std::string wanted(accepted);
+  const std::string shown_example = fmt::format("\"{}\"", example);
+  const json* value = member(key, Need::optional, wanted, shown_example);
+  if (value == nullptr) {
+    return std::nullopt;
+  }
+  const auto read = value->is_string() ? quantity::parse_si(value->get<std::string>(), dimension)
+                                       : quantity::Result<double, quantity::ParseError>(
+                                             quantity::ParseError{shown(*value), "is no text", wanted, ""});
+  if (!read || *read < least || *read > most) {
+    problems_.push_back({at(key), shown(*value), wanted, shown_example});
+    return std::nullopt;
+  }
+  return *read;
+}
+
+std::vector<Body> Body::bodies(std::string_view key, Need need, std::size_t most) {
+  const std::string accepted = fmt::format("a list of 1 to {} objects", most);
+  const json* list = member(key, need, accepted, "");
+  std::vector<Body> bodies;
+  if (list == nullptr) {
+    return bodies;
+  }
+  if (!list->is_array() || list->empty() || list->size() > most) {
+    problems_.push_back({at(key), shown(*list), accepted, ""});
+    return bodies;
+  }
+  for (std::size_t i = 0; i < list->size(); ++i) {
+    bodies.emplace_back(list->at(i), fmt::format("{}[{}]", at(key), i));
+  }
+  return bodies;
+}
+
+std::optional<Body> Body::inner(std::string_view key) {
+  const json* value = member(key, Need::optional, "an object", "");
+  return value == nullptr ? std::nullopt : std::optional<Body>(std::in_place, *value, at(key));
+}
+
+void Body::take_in(Body& inner) {
+  inner.finish();
+  problems_.insert(problems_.end(), inner.problems_.begin(), inner.problems_.end());
+}
+
+std::vector<ledger::Operation> Body::operations(std::string_view key, Need need) {
   const char* example = R"([ { "path": "/readings/r1/wheel", "value": "41 deg" } ])";
   const std::string accepted = fmt::format("a list of 1 to {} operations", most_operations);
-  const json* list = member(key, Need::required, accepted, example);
+  const json* list = member(key, need, accepted, example);
   std::vector<ledger::Operation> operations;
   if (list == nullptr) {
     return operations;
   }
   if (!list->is_array() || list->empty() || list->size() > most_operations) {
-    problems_.push_back({std::string(key), shown(*list), accepted, example});
+    problems_.push_back({at(key), shown(*list), accepted, example});
     return operations;
   }
   for (std::size_t i = 0; i < list->size(); ++i) {
     const json& one = list->at(i);
-    const std::string place = fmt::format("{}[{}]", key, i);
+    const std::string place = fmt::format("{}[{}]", at(key), i);
     const auto path = one.is_object() ? one.find("path") : one.end();
     const bool has_path = one.is_object() && path != one.end() && path->is_string();
     if (!has_path || one.size() > (one.contains("value") ? 2U : 1U)) {
@@ -173,7 +236,7 @@ void Body::finish() {
     if (std::find(known_.begin(), known_.end(), key) == known_.end()) {
       const std::string near = build::nearest(key, known_);
       problems_.push_back(
-          {quantity::shown_text(key), "a member that is not known here",
+          {at(quantity::shown_text(key)), "a member that is not known here",
            near.empty() ? fmt::format("{}", fmt::join(known_, ", ")) : fmt::format("did you mean {}?", near),
            ""});
     }

@@ -17,6 +17,8 @@ namespace fettle::serve {
 namespace {
 
 constexpr int entries_at_once = 200;
+/// What may lie unread for a client, or in all; more of what passes by anyhow is dropped.
+constexpr std::size_t most_announced = std::size_t{64} << 10;
 
 std::string opening_words() {
   std::string head =
@@ -72,6 +74,17 @@ bool EventHub::adopt(int socket, std::optional<ledger::EntryNumber> seen) {
   return true;
 }
 
+void EventHub::announce(std::string_view event, const nlohmann::ordered_json& data) {
+  {
+    const std::lock_guard lock(mutex_);
+    if (announced_.size() < most_announced) {
+      announced_ += fmt::format("event: {}\ndata: {}\n\n", event,
+                                data.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace));
+    }
+  }
+  wake();
+}
+
 void EventHub::wake() {
   const char byte = 0;
   // A pipe that is full wakes as well as one with one byte more.
@@ -113,6 +126,23 @@ void EventHub::tell_news() {
     }
   } catch (const ledger::LedgerError&) {
     // The ledger cannot be read just now; whoever asks it for something is told. The next look may succeed.
+  }
+}
+
+void EventHub::spread_announcements() {
+  std::string announced;
+  {
+    const std::lock_guard lock(mutex_);
+    announced.swap(announced_);
+  }
+  if (announced.empty()) {
+    return;
+  }
+  for (Client& client : clients_) {
+    if (client.unsent.size() < most_announced) {
+      client.unsent += announced;
+      client.spoken = Clock::now();
+    }
   }
 }
 
@@ -177,6 +207,7 @@ void EventHub::run() {
   while (!ending_) {
     take_in_new_ones();
     tell_news();
+    spread_announcements();
     for (Client& client : clients_) {
       static_cast<void>(serve(client, 0));  // one that has gone is seen by the next poll
     }

@@ -7,8 +7,11 @@
 #include <mutex>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <thread>
 #include <vector>
+
+#include <nlohmann/json.hpp>
 
 #include "ledger/ledger.h"
 
@@ -36,6 +39,10 @@ class EventHub {
   /// @returns false, with the socket left alone, when there are too many listeners or the hub is ending
   bool adopt(int socket, std::optional<ledger::EntryNumber> seen);
 
+  /// Tells all who listen now of something that is no entry: it carries no `id` and is not told again to
+  /// those who missed it. May be called from any thread.
+  void announce(std::string_view event, const nlohmann::ordered_json& data);
+
   /// Looks at the ledger at once. May be called from any thread.
   void wake();
 
@@ -54,6 +61,7 @@ class EventHub {
   void run();
   void take_in_new_ones();
   void tell_news();
+  void spread_announcements();
   bool serve(Client& client, short events) const;
   void wait_for_something();
 
@@ -64,6 +72,7 @@ class EventHub {
   std::atomic<std::size_t> count_ = 0;
   std::mutex mutex_;
   std::vector<Client> arrivals_;
+  std::string announced_;
   std::list<Client> clients_;  // of the hub's own thread
   ledger::EntryNumber latest_ = 0;
   std::thread thread_;

@@ -77,23 +77,6 @@ ordered_json entry_json(const ledger::Entry& entry) {
           {"undoes", entry.undoes ? ordered_json(*entry.undoes) : ordered_json(nullptr)}};
 }
 
-/// A whole number from the query; a problem is noted where it is none.
-std::optional<std::int64_t> number_asked(const Asked& asked, const std::string& key, std::int64_t least,
-                                         std::int64_t most, build::Problems& problems) {
-  const auto given = asked.query.find(key);
-  if (given == asked.query.end()) {
-    return std::nullopt;
-  }
-  std::int64_t number = 0;
-  const char* end = given->second.data() + given->second.size();
-  const auto read = std::from_chars(given->second.data(), end, number);
-  if (read.ec != std::errc() || read.ptr != end || number < least || number > most) {
-    problems.push_back({key, given->second, fmt::format("a whole number from {} to {}", least, most), "50"});
-    return std::nullopt;
-  }
-  return number;
-}
-
 /// A file's name out of an engine's: letters and digits that are safe everywhere.
 std::string file_name(const std::string& name) {
   std::string safe;
@@ -110,6 +93,22 @@ std::string file_name(const std::string& name) {
 }
 
 }  // namespace
+
+std::optional<std::int64_t> number_asked(const Asked& asked, const std::string& key, std::int64_t least,
+                                         std::int64_t most, build::Problems& problems) {
+  const auto given = asked.query.find(key);
+  if (given == asked.query.end()) {
+    return std::nullopt;
+  }
+  std::int64_t number = 0;
+  const char* end = given->second.data() + given->second.size();
+  const auto read = std::from_chars(given->second.data(), end, number);
+  if (read.ec != std::errc() || read.ptr != end || number < least || number > most) {
+    problems.push_back({key, given->second, fmt::format("a whole number from {} to {}", least, most), "50"});
+    return std::nullopt;
+  }
+  return number;
+}
 
 Answer no_such_engine(const std::string& id) {
   return error_answer(404, "not_found",

@@ -1,8 +1,11 @@
 #pragma once
 
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 
+#include "serve/body.h"
 #include "serve/shop.h"
 
 /// One function a route of docs/api.md. `id` is the engine's, empty where the route has none.
@@ -25,6 +28,19 @@ Answer rename_engine(Shop& shop, const Asked& asked, const std::string& id);
 Answer archive_engine(Shop& shop, const Asked& asked, const std::string& id);
 Answer restore_engine(Shop& shop, const Asked& asked, const std::string& id);
 Answer what_if(Shop& shop, const Asked& asked, const std::string& id);
+
+Answer list_pulls(Shop& shop, const Asked& asked, const std::string& id);
+Answer start_pull(Shop& shop, const Asked& asked, const std::string& id);
+/// Here `id` is the pull's.
+Answer read_pull(Shop& shop, const Asked& asked, const std::string& id);
+Answer read_pull_trace(Shop& shop, const Asked& asked, const std::string& id);
+Answer cancel_pull(Shop& shop, const Asked& asked, const std::string& id);
+
+Answer not_understood(const Body& body);
+Answer refused_answer(const ledger::Refused& refused);
+/// A whole number from the query; a problem is noted where it is none.
+std::optional<std::int64_t> number_asked(const Asked& asked, const std::string& key, std::int64_t least,
+                                         std::int64_t most, build::Problems& problems);
 
 Answer no_such_engine(const std::string& id);
 /// { "can_undo", "can_redo" } as members of `body`.

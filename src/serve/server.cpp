@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "serve/http_server.h"
+#include "serve/pull_json.h"
 
 namespace fettle::serve {
 namespace {
@@ -28,11 +29,17 @@ void work_out_all(Shop& shop, const std::atomic<bool>& ending) {
 
 struct Server::Inside {
   explicit Inside(const ServerOptions& options)
-      : shop(options.ledger),
+      : shop(options.ledger, options.pulls),
         hub(shop.ledger(), options.hub),
         http(shop, hub, options.bounds, options.workers) {
     shop.on_entry = [this] { hub.wake(); };
+    shop.pulls().on_news = [this](const PullStanding& standing) {
+      hub.announce("pull", news_json(standing));
+    };
   }
+  ~Inside() { shop.pulls().end(); }  // before the hub that it tells
+  Inside(const Inside&) = delete;
+  Inside& operator=(const Inside&) = delete;
   Shop shop;
   EventHub hub;
   HttpServer http;

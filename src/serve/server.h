@@ -19,6 +19,7 @@ struct ServerOptions {
   std::size_t workers = 24;
   RequestBounds bounds;
   HubOptions hub;
+  PullBounds pulls;
 };
 
 /// The port cannot be had.

@@ -14,11 +14,11 @@ namespace {
 
 struct Route {
   std::string_view method;
-  std::string_view path;  ///< "ID" stands for an engine's id
+  std::string_view path;  ///< "ID" stands for an engine's id, or a pull's
   Answer (*answer)(Shop& shop, const Asked& asked, const std::string& id);
 };
 
-constexpr std::array<Route, 16> routes{{
+constexpr std::array<Route, 21> routes{{
     {"GET", "/api/engines", list_engines},
     {"GET", "/api/engines/ID", read_engine},
     {"GET", "/api/engines/ID/history", read_history},
@@ -35,6 +35,11 @@ constexpr std::array<Route, 16> routes{{
     {"POST", "/api/engines/ID/archive", archive_engine},
     {"POST", "/api/engines/ID/restore", restore_engine},
     {"POST", "/api/engines/ID/what-if", what_if},
+    {"GET", "/api/engines/ID/pulls", list_pulls},
+    {"POST", "/api/engines/ID/pulls", start_pull},
+    {"GET", "/api/pulls/ID", read_pull},
+    {"GET", "/api/pulls/ID/trace", read_pull_trace},
+    {"POST", "/api/pulls/ID/cancel", cancel_pull},
 }};
 
 std::vector<std::string_view> segments(std::string_view path) {
@@ -99,7 +104,8 @@ ledger::Options build_ledger_options(const std::shared_ptr<ReadBuilds>& builds) 
   return options;
 }
 
-Shop::Shop(const std::filesystem::path& file) : ledger_(file, build_ledger_options(proofs_.builds())) {}
+Shop::Shop(const std::filesystem::path& file, const PullBounds& pulls)
+    : ledger_(file, build_ledger_options(proofs_.builds())), pulls_(pulls) {}
 
 Answer Shop::answer(const Asked& asked) {
   try {

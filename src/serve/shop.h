@@ -8,6 +8,7 @@
 #include "ledger/ledger.h"
 #include "serve/answer.h"
 #include "serve/proofs.h"
+#include "serve/pulls.h"
 
 namespace fettle::serve {
 
@@ -27,13 +28,14 @@ ledger::Options build_ledger_options(
 /// from any thread; members throw ledger::LedgerError when the file fails them.
 class Shop {
  public:
-  explicit Shop(const std::filesystem::path& file);
+  explicit Shop(const std::filesystem::path& file, const PullBounds& pulls = {});
 
   /// Answers everything, mistakes of the asker and troubles of the ledger included; throws nothing.
   Answer answer(const Asked& asked);
 
   ledger::Ledger& ledger() { return ledger_; }
   Proofs& proofs() { return proofs_; }
+  Pulls& pulls() { return pulls_; }
 
   /// Called after every entry made.
   std::function<void()> on_entry;
@@ -41,6 +43,7 @@ class Shop {
  private:
   Proofs proofs_;
   ledger::Ledger ledger_;
+  Pulls pulls_;
 };
 
 /// What is answered when the ledger's file fails: 503 where it cannot be written, 500 otherwise.

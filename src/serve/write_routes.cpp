@@ -13,10 +13,6 @@ using nlohmann::ordered_json;
 
 constexpr std::size_t most_letters_of_a_name = 60;
 
-Answer not_understood(const Body& body) {
-  return error_answer(400, "bad_request", "The request's body is not as it should be.", body.problems());
-}
-
 ordered_json or_null(const std::optional<json>& value) {
   return value ? ordered_json(*value) : ordered_json(nullptr);
 }
@@ -36,27 +32,6 @@ Answer conflict_answer(const ledger::Conflict& conflict) {
   return error_answer(409, "conflict",
                       "Somebody changed the same place since. Nothing of this change was made.", {},
                       {{"conflicts", std::move(clashes)}, {"version", conflict.version}});
-}
-
-Answer refused_answer(const ledger::Refused& refused) {
-  using ledger::Reason;
-  build::Problems problems;
-  if (refused.objections && refused.objections->is_array()) {
-    for (const json& one : *refused.objections) {
-      problems.push_back({one.value("place", ""), one.value("given", ""), one.value("accepted", ""),
-                          one.value("example", "")});
-    }
-  } else if (!refused.path.empty()) {
-    problems.push_back({refused.path, "", refused.message, ""});
-  }
-  int status = 422;
-  if (refused.reason == Reason::too_large) {
-    status = 413;
-  } else if (refused.reason == Reason::invalid) {
-    status = 400;
-  }
-  return error_answer(status, to_text(refused.reason),
-                      fmt::format("Nothing was changed: {}.", refused.message), problems);
 }
 
 /// The report of the engine as it stood before this entry.
@@ -176,6 +151,31 @@ Answer copied(Shop& shop, const std::string& source, const std::string& name, co
 }
 
 }  // namespace
+
+Answer not_understood(const Body& body) {
+  return error_answer(400, "bad_request", "The request's body is not as it should be.", body.problems());
+}
+
+Answer refused_answer(const ledger::Refused& refused) {
+  using ledger::Reason;
+  build::Problems problems;
+  if (refused.objections && refused.objections->is_array()) {
+    for (const json& one : *refused.objections) {
+      problems.push_back({one.value("place", ""), one.value("given", ""), one.value("accepted", ""),
+                          one.value("example", "")});
+    }
+  } else if (!refused.path.empty()) {
+    problems.push_back({refused.path, "", refused.message, ""});
+  }
+  int status = 422;
+  if (refused.reason == Reason::too_large) {
+    status = 413;
+  } else if (refused.reason == Reason::invalid) {
+    status = 400;
+  }
+  return error_answer(status, to_text(refused.reason),
+                      fmt::format("Nothing was changed: {}.", refused.message), problems);
+}
 
 Answer create_engine(Shop& shop, const Asked& asked, const std::string& /*id*/) {
   Body body(asked.body);

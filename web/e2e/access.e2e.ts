@@ -42,7 +42,7 @@ const smallTargets = (page: Page): Promise<string[]> => page.evaluate(() =>
     .filter(({ box }) => box.height < 43.5 || box.width < 43.5)
     .map(({ box, name }) => `${Math.round(box.width)}x${Math.round(box.height)} ${name}`));
 
-const places = [['engines', '#/'], ['new', '#/new/layout'], ['overview', 'overview'], ['tdc', 'station/tdc'], ['cam', 'station/cam'], ['bench', 'bench/cam'], ['what-if', 'what-if'], ['parts', 'parts'], ['history', 'history']] as const;
+const places = [['engines', '#/'], ['new', '#/new/layout'], ['overview', 'overview'], ['tdc', 'station/tdc'], ['cam', 'station/cam'], ['bench', 'bench/cam'], ['what-if', 'what-if'], ['pull', 'pull'], ['parts', 'parts'], ['history', 'history']] as const;
 const screens = [['390', phone, 'light'], ['360', small, 'dark'], ['1440', office, 'light'], ['1440', office, 'dark']] as const;
 
 describe.each(screens)('at %s px', (width, size, colorScheme) => {

@@ -95,7 +95,7 @@ test('a pasted sweep is counted, kept pair by pair, and shown in inches or milli
   await page.getByRole('button', { name: /Lengths in inches/ }).click();
   await page.locator('.chart svg').getByText('lift, mm').waitFor();
   await page.reload();
-  await page.getByRole('button', { name: /Lengths in millimetres/ }).waitFor();
+  await page.getByRole('button', { name: /Lengths in mm/ }).waitFor();
   expect(watch.complaints).toEqual([]);
   await context.close();
 });

@@ -3,6 +3,7 @@ import type {
   Changed, Clash, Drawn, EngineRow, EngineState, HistoryEntry, LiveEvent, Operation, Problem, StationDescription, Tried,
 } from './types/api.ts';
 import type { Build } from './types/build.ts';
+import type { FullPull, PullNews, PullRequest, Pulls, PullStanding, PullTrace } from './types/pull.ts';
 
 /** The server's answer was not the one asked for. Status 0: no answer came. */
 export class ApiError extends Error {
@@ -82,14 +83,22 @@ export const whatIf = (id: string, operations: readonly Operation[]): Promise<Tr
 export const stepHistory = (id: string, way: 'undo' | 'redo', base: number, writer: Writer): Promise<Changed> =>
   request('POST', `${engine(id)}/${way}`, { base, ...writer });
 
+const pull = (id: string): string => `/pulls/${encodeURIComponent(id)}`;
+export const listPulls = (id: string): Promise<Pulls> => request('GET', `${engine(id)}/pulls`);
+export const startPull = (id: string, order: PullRequest, { by, device }: Writer): Promise<PullStanding> => request('POST', `${engine(id)}/pulls`, { ...order, by, device });
+export const readPull = (id: string): Promise<FullPull> => request('GET', pull(id));
+export const readTrace = (id: string, variant: number, point: number): Promise<PullTrace> => request('GET', `${pull(id)}/trace?variant=${variant}&point=${point}`);
+export const cancelPull = (id: string): Promise<PullStanding> => request('POST', `${pull(id)}/cancel`, {});
+
 export const exportAddress = (id: string): string => `api${engine(id)}/export`;
 /** The record that leaves with the engine: a page of its own, to be printed or saved. */
 export const recordAddress = (id: string, length: 'in' | 'mm'): string => `api${engine(id)}/record?system=${length === 'mm' ? 'metric' : 'inch'}`;
 
 /** Server-sent events; the browser connects again by itself and asks for what it missed. */
-export function listen(onChange: (event: LiveEvent) => void, onState: (open: boolean) => void): () => void {
+export function listen(onChange: (event: LiveEvent) => void, onPull: (news: PullNews) => void, onState: (open: boolean) => void): () => void {
   const source = new EventSource('api/events');
   source.addEventListener('changed', (message) => onChange(JSON.parse((message as MessageEvent<string>).data) as LiveEvent));
+  source.addEventListener('pull', (message) => onPull(JSON.parse((message as MessageEvent<string>).data) as PullNews));
   source.addEventListener('open', () => onState(true));
   source.addEventListener('error', () => onState(false));
   return () => source.close();

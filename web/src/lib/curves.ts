@@ -10,6 +10,8 @@ export interface Colours {
   card: string;
   intake: string;
   exhaust: string;
+  /** Of curves side by side. */
+  series?: readonly string[];
 }
 
 const degrees = (rad: number): number => (rad * 180) / Math.PI;

@@ -1,6 +1,7 @@
 /** What can be set about the parts, place by place. Paths are those of docs/format.md. */
 import type { FieldDescription, FieldType, Json } from '../types/api.ts';
 import { block } from './parts_block.ts';
+import { breathing } from './parts_breathing.ts';
 import { shortBlock } from './parts_short_block.ts';
 import { topEnd } from './parts_top_end.ts';
 import { parseOrder } from './layouts.ts';
@@ -120,6 +121,7 @@ export const sections: readonly PartSection[] = [
   ...topEnd,
   ...block,
   ...shortBlock,
+  ...breathing,
 ];
 
 /** What a part holds at least when its first field is set. */

@@ -2,7 +2,7 @@
 export type Route =
   | { page: 'engines' }
   | { page: 'new'; how: 'layout' | 'file' | 'copy' }
-  | { page: 'overview' | 'parts' | 'history'; engine: string }
+  | { page: 'overview' | 'pull' | 'parts' | 'history'; engine: string }
   | { page: 'what-if'; engine: string; choice?: string }
   | { page: 'station' | 'bench'; engine: string; station: string };
 
@@ -12,7 +12,7 @@ export function parseRoute(hash: string): Route {
   if (first !== 'engine' || !second) return { page: 'engines' };
   if ((third === 'station' || third === 'bench') && fourth) return { page: third, engine: second, station: fourth };
   if (third === 'what-if') return { page: third, engine: second, ...(fourth ? { choice: fourth } : {}) };
-  return { page: third === 'parts' || third === 'history' ? third : 'overview', engine: second };
+  return { page: third === 'parts' || third === 'history' || third === 'pull' ? third : 'overview', engine: second };
 }
 
 export function addressOf(route: Route): string {

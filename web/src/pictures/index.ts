@@ -7,6 +7,7 @@ import BearingPictures from './BearingPictures.svelte';
 import BorePictures from './BorePictures.svelte';
 import CamPictures from './CamPictures.svelte';
 import ClearancePictures from './ClearancePictures.svelte';
+import FastenerPicture from './FastenerPicture.svelte';
 import LashPictures from './LashPictures.svelte';
 import DeckPictures from './DeckPictures.svelte';
 import RockerPictures from './RockerPictures.svelte';
@@ -23,5 +24,5 @@ export interface PictureProps {
 export const pictures: Readonly<Record<string, Component<PictureProps>>> = {
   tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: LashPictures,
   compression: VolumePicture, deck: DeckPictures, balance: BalancePicture,
-  bore: BorePictures, bottom_end: BearingPictures,
+  bore: BorePictures, bottom_end: BearingPictures, fastener: FastenerPicture,
 };

@@ -2,6 +2,7 @@
 import { listEngines, listen, readStations } from '../api.ts';
 import { described } from '../lib/entry.ts';
 import type { EngineRow, LiveEvent, StationDescription } from '../types/api.ts';
+import type { PullNews } from '../types/pull.ts';
 
 const kept = 'fettle.stations';
 
@@ -12,6 +13,7 @@ class Shop {
   /** Whether the live line is open. */
   heard = $state(false);
   private readonly hooks = new Set<(event: LiveEvent | undefined) => void>();
+  private readonly pullHooks = new Set<(news: PullNews) => void>();
 
   start(): void {
     try {
@@ -25,6 +27,7 @@ class Shop {
         this.hooks.forEach((hook) => hook(event));
         if (this.engines) void this.refresh();
       },
+      (news) => this.pullHooks.forEach((hook) => hook(news)),
       (open) => {
         const back = open && !this.heard;
         this.heard = open;
@@ -37,6 +40,12 @@ class Shop {
   onLive(hook: (event: LiveEvent | undefined) => void): () => void {
     this.hooks.add(hook);
     return () => this.hooks.delete(hook);
+  }
+
+  /** Calls back on each point of a pull and each change of its state. */
+  onPull(hook: (news: PullNews) => void): () => void {
+    this.pullHooks.add(hook);
+    return () => this.pullHooks.delete(hook);
   }
 
   async readStations(): Promise<void> {
