@@ -84,7 +84,7 @@ const ReadingRule& rule_for(ReadingKind kind) {
        {}},
       {ReadingKind::bolt_torque, {"fastener", "number", "torque"}, {"again", "tester"}, {}, {}},
       {ReadingKind::bolt_turn, {"fastener", "number", "angle"}, {}, {}, {}},
-      {ReadingKind::part_weight, {"item", "mass"}, {"cylinder", "again", "tester"}, {}, {}},
+      {ReadingKind::part_weight, {"item", "mass"}, {"cylinder", "valve", "again", "tester"}, {}, {}},
       {ReadingKind::journal_diameter,
        {"diameter"},
        {"along", "around", "again", "gauge"},
