@@ -67,8 +67,30 @@ struct Fastener {
   std::optional<quantity::Length> stretch_most;
 };
 
-/// Parts that are weighed. Ends of a rod on two scales; the bearing is both shells of one rod.
-enum class WeighedItem { big_end, small_end, whole_rod, rod_bearing, piston, pin, locks, rings };
+/// Parts that are weighed. Ends of a rod on two scales; the bearing is both shells of one rod. From `valve`
+/// on they are of the valve train.
+enum class WeighedItem {
+  big_end,
+  small_end,
+  whole_rod,
+  rod_bearing,
+  piston,
+  pin,
+  locks,
+  rings,
+
+  valve,
+  retainer,
+  spring,
+  rocker,
+  pushrod,
+  lifter
+};
+
+/// Whether a part belongs to the valve train, not to the crank's.
+inline bool of_valve_train(WeighedItem item) {
+  return item >= WeighedItem::valve;
+}
 
 /// What the balance factor is a part of.
 enum class FactorOf { reciprocating, all };

@@ -2,6 +2,7 @@
 
 #include "build/describe_block.h"
 #include "build/describe_short_block.h"
+#include "build/describe_valve_gear.h"
 #include "build/types.h"
 
 /// The shape of the document, said once. Each describe() names the keys of one object, their meaning and an
@@ -578,6 +579,8 @@ void describe(V& v, Build& x) {
   v.optional("bearings", x.bearings, "main and rod bearings, their shells and their oil",
              R"({ "mains": 5, "main": { "journal": "2.4485 in" } })");
   v.optional("bores", x.bores, "bores and the pistons in them", R"({ "material": "iron" })");
+  v.optional("valve_train", x.valve_train, "what moves between cam and valve, and how fast it is to run",
+             R"({ "intake": { "retainer": "28 g", "rocker": "135 g" }, "redline": "6200 rpm" })");
   v.optional("tools", x.tools, "instruments by name",
              R"({ "wheel": { "kind": "degree_wheel", "resolution": "0.5 deg" } })");
   v.optional("readings", x.readings, "everything that was read", R"([{ "kind": "stop_contact", ... }])");

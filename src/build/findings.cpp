@@ -7,7 +7,7 @@ namespace {
 
 using quantity::Dimension;
 
-constexpr std::array<FindingKind, 118> kinds{{
+constexpr std::array<FindingKind, 132> kinds{{
     {"tdc.wheel", Dimension::angle, false, false, false, "True TDC on the wheel",
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
@@ -263,6 +263,37 @@ constexpr std::array<FindingKind, 118> kinds{{
      "clearance of the ring in its groove"},
     {"bore.displacement", Dimension::volume, false, false, false, "Displacement",
      "swept volume of all cylinders by the mean of each bore as read"},
+    {"valve_train.separation", Dimension::speed, true, true, false, "Speed of first separation",
+     "lowest crank speed at which a contact between lobe and valve opens while the valve should stand open: "
+     "a prediction, for the weakest valve of its kind"},
+    {"valve_train.separation_margin", Dimension::ratio, true, true, false, "Separation over redline",
+     "speed of first separation over the redline"},
+    {"valve_train.least_contact", Dimension::force, true, true, false, "Least force on the lobe, redline",
+     "least force between lobe and follower at the redline while the valve should stand open"},
+    {"valve_train.cam_force", Dimension::force, true, true, false, "Greatest force on the lobe, redline",
+     "greatest force between lobe and follower at the redline"},
+    {"valve_train.seat_load_needed", Dimension::force, true, true, false, "Seat load needed at redline",
+     "load of the springs with the valve closed, their rate as it is, that just keeps contact at the "
+     "redline"},
+    {"valve_train.seat_load_spare", Dimension::force, true, true, false, "Seat load to spare",
+     "seat load less the one needed at the redline"},
+    {"valve_train.loft", Dimension::length, true, true, false, "Loft at redline",
+     "greatest lift of the valve beyond what the rigid train gives, at the redline"},
+    {"valve_train.deflection", Dimension::length, true, true, false, "Lift lost at redline",
+     "greatest lift of the valve short of what the rigid train gives, at the redline"},
+    {"valve_train.seating_velocity", Dimension::velocity, true, true, false, "Seating velocity, redline",
+     "speed at which the valve meets its seat at the redline"},
+    {"valve_train.bounce", Dimension::length, true, true, false, "Bounce off the seat, redline",
+     "greatest lift after the valve first met its seat, at the redline"},
+    {"valve_train.surge", Dimension::length, true, true, false, "Surge at redline",
+     "greatest travel of the outer spring's middle coil beyond half the valve's lift, at the redline"},
+    {"valve_train.pushrod_margin", Dimension::ratio, true, true, false, "Pushrod against buckling, running",
+     "load at which the pushrod buckles over its greatest force at the redline"},
+    {"valve_train.break_in_pressure", Dimension::pressure, true, true, false, "Contact pressure, break-in",
+     "greatest Hertz pressure between lobe and flat tappet at 2000 rpm"},
+    {"valve_train.break_in_film", Dimension::length, true, true, false, "Oil film at the nose, break-in",
+     "least oil film under a flat tappet at the lobe's top at 2000 rpm: a comparison, oil and surfaces "
+     "assumed"},
 }};
 
 }  // namespace

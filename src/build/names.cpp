@@ -186,7 +186,7 @@ constexpr std::array<Named<Finish>, 4> finishes{{
     {Finish::lubricated, "lubricated", "oiled or with a lubricant"},
     {Finish::cadmium_plated, "cadmium_plated", "cadmium plated"},
 }};
-constexpr std::array<Named<WeighedItem>, 8> weighed{{
+constexpr std::array<Named<WeighedItem>, 14> weighed{{
     {WeighedItem::big_end, "big_end", "big end of the rod, its other end hung level"},
     {WeighedItem::small_end, "small_end", "small end of the rod, its other end hung level"},
     {WeighedItem::whole_rod, "whole_rod", "the whole rod with its bolts"},
@@ -195,6 +195,13 @@ constexpr std::array<Named<WeighedItem>, 8> weighed{{
     {WeighedItem::pin, "pin", "the piston's pin"},
     {WeighedItem::locks, "locks", "both locks of the pin"},
     {WeighedItem::rings, "rings", "the rings of one piston"},
+
+    {WeighedItem::valve, "valve", "the valve alone"},
+    {WeighedItem::retainer, "retainer", "the valve's retainer with both locks"},
+    {WeighedItem::spring, "spring", "all springs of one valve"},
+    {WeighedItem::rocker, "rocker", "the rocker or finger alone"},
+    {WeighedItem::pushrod, "pushrod", "the pushrod"},
+    {WeighedItem::lifter, "lifter", "the lifter, or the bucket with its shim"},
 }};
 constexpr std::array<Named<FactorOf>, 2> factors{{
     {FactorOf::reciprocating, "reciprocating", "all of what rotates, and the factor times what reciprocates"},

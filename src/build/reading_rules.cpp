@@ -95,7 +95,7 @@ std::vector<ReadingRule> rules_of_volumes_and_fasteners() {
        {}},
       {ReadingKind::bolt_torque, {"fastener", "number", "torque"}, {"again", "tester"}, {}, {}},
       {ReadingKind::bolt_turn, {"fastener", "number", "angle"}, {}, {}, {}},
-      {ReadingKind::part_weight, {"item", "mass"}, {"cylinder", "again", "tester"}, {}, {}},
+      {ReadingKind::part_weight, {"item", "mass"}, {"cylinder", "valve", "again", "tester"}, {}, {}},
   };
 }
 

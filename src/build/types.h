@@ -8,6 +8,7 @@
 
 #include "build/block_parts.h"
 #include "build/short_block.h"
+#include "build/valve_gear.h"
 #include "quantity/dimension.h"
 #include "quantity/quantity.h"
 
@@ -589,6 +590,8 @@ struct Build {
 
   std::optional<Bearings> bearings;
   std::optional<Bores> bores;
+
+  std::optional<TrainPlan> valve_train;
 
   std::map<std::string, Tool> tools;
   std::vector<Reading> readings;

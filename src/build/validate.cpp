@@ -15,6 +15,7 @@
 #include "build/validate_readings.h"
 #include "build/validate_rockers.h"
 #include "build/validate_short_block.h"
+#include "build/validate_train.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 #include "quantity/valve_event.h"
@@ -310,6 +311,7 @@ Problems validate(const Build& build) {
   check_tools(build, problems);
   check_set_on(build, problems);
   check_short_block(build, problems);
+  check_train(build, problems);
   check_readings(build, problems);
   check_limits(build, problems);
   return problems;

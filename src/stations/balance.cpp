@@ -21,7 +21,10 @@ using nlohmann::ordered_json;
 constexpr double gram = 1e-3;
 
 bool concerns(const Sources& sources) {
-  return !sources.inventory().of(ReadingKind::part_weight).empty();
+  const auto& weights = sources.inventory().of(ReadingKind::part_weight);
+  return std::any_of(weights.begin(), weights.end(), [&](int place) {
+    return !build::of_valve_train(*sources.build().readings[static_cast<std::size_t>(place)].item);
+  });
 }
 
 std::string words_of(WeighedItem item) {
@@ -80,7 +83,9 @@ std::vector<Weight> weights(const Observed& observed, WeighedItem item) {
 std::vector<WeighedItem> all_items() {
   std::vector<WeighedItem> items;
   for (const auto& named : build::names(WeighedItem{})) {
-    items.push_back(named.value);
+    if (!build::of_valve_train(named.value)) {
+      items.push_back(named.value);
+    }
   }
   return items;
 }

@@ -90,9 +90,9 @@ Station cam_timing() {
 
 std::span<const Station> stations() {
   static const std::vector<Station> all{
-      bores_text(),        bottom_end_text(), fasteners_text(), balance_text(), deck_text(),
-      compression_text(),  true_tdc(),        cam_timing(),     springs_text(), rockers_text(),
-      piston_valve_text(), lash_text(),       followers_text()};
+      bores_text(),       bottom_end_text(),   fasteners_text(), balance_text(),  deck_text(),
+      compression_text(), true_tdc(),          cam_timing(),     springs_text(),  rockers_text(),
+      valve_train_text(), piston_valve_text(), lash_text(),      followers_text()};
   return all;
 }
 

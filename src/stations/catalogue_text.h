@@ -11,6 +11,7 @@ inline constexpr std::string_view makers_sheet =
 
 Station springs_text();
 Station rockers_text();
+Station valve_train_text();
 Station piston_valve_text();
 Station lash_text();
 Station followers_text();

@@ -75,6 +75,39 @@ Station rockers_text() {
       {"rocker.mark_offset", "rocker.mark_width", "rocker.preload", "rocker.ratio"}};
 }
 
+Station valve_train_text() {
+  return {
+      "valve_train",
+      "Valve train at speed",
+      "Whether lobe, lifter, pushrod, rocker and valve stay together up to the redline, what the springs "
+      "must "
+      "carry for it, and what runs away first.",
+      {
+          "Weigh one of each: the valve, its retainer with both locks, its springs, the rocker, the pushrod "
+          "and "
+          "the lifter. A kitchen scale to a gram will do, a letter scale is better.",
+          "Read the springs first: installed heights, and loads at two heights. The weakest of each kind is "
+          "looked at.",
+          "Sweep a lobe in small steps. How hard the nose turns the valve round is what counts, and a card "
+          "tells "
+          "it less well than a sweep.",
+          "Say the redline. Where a maker tells the inertia of the rocker at its tip, or how stiff rocker "
+          "and "
+          "stand are, type it: they are assumed otherwise.",
+          "It is a prediction. Leave room: gas on the valve, friction and a shaking camshaft are not in it.",
+      },
+      {
+          "Springs that hold the train at speed are strong: a compressed spring is loaded like a trap. Keep "
+          "face "
+          "and fingers out of the line of the retainer, and wear glasses.",
+          "New flat tappets are run in on light springs. Do not fit those of the redline for the first "
+          "start.",
+          makers_sheet,
+      },
+      {ReadingKind::part_weight, ReadingKind::spring_load, ReadingKind::installed_height},
+      {"valve_train.separation_margin", "valve_train.seat_load_spare", "valve_train.pushrod_margin"}};
+}
+
 Station piston_valve_text() {
   return {
       "piston_valve",

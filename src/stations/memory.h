@@ -16,6 +16,8 @@
 
 namespace fettle::stations {
 
+struct TrainSpeeds;
+
 /// A sweep fitted and reduced, with the doubt of its features (mechanism::LobeCovariance's order) as
 /// independent modes. A fit that did not converge has a reduction that found nothing and no modes.
 struct ReducedSweep {
@@ -78,12 +80,15 @@ class Memory {
                                             const std::vector<double>& check_lifts);
   /// Films of bearings of one shape, l/d in [0.1, 4].
   std::shared_ptr<const mechanism::JournalTable> journal(double length_over_diameter);
+  /// Valve trains run, by train_speeds.h.
+  Kept<TrainSpeeds>& trains() { return trains_; }
 
  private:
   // Some engines' worth: 16 sweeps and two lobes each.
   Kept<mechanism::SynthesisedLobe> lobes_{64};
   Kept<ReducedSweep> sweeps_{256};
   Kept<mechanism::JournalTable> journals_{32};
+  Kept<TrainSpeeds> trains_{64};
 };
 
 }  // namespace fettle::stations

@@ -1,11 +1,13 @@
 #include "stations/piston_valve.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
 #include "mechanism/valve_room.h"
 #include "stations/limits.h"
 #include "stations/piston_valve_state.h"
+#include "stations/train_speeds.h"
 
 namespace fettle::stations {
 namespace {
@@ -89,9 +91,15 @@ void add_clearances(const Observed& observed, const LobeKey& key, const PistonVa
   }
   values.push_back({{"piston_valve.clearance", where, state.basis}, *clearance});
   if (const auto allowance = allowance_at_redline(observed)) {
-    values.push_back(
-        {{"piston_valve.clearance_at_speed", where, "rod stretch and play at the redline, a prediction"},
-         *clearance - state.approach * allowance->total});
+    // A valve that is flung stands so much deeper in the cylinder; lift that is lost counts for nothing here.
+    const auto train = train_concerns(observed.build())
+                           ? train_run(observed, weakest_valve(observed.sources(), key.valve))
+                           : std::nullopt;
+    const auto loft = train ? train->value(TrainOutput::loft) : std::nullopt;
+    values.push_back({{"piston_valve.clearance_at_speed", where,
+                       loft ? "rod stretch, play and loft of the valve at the redline, a prediction"
+                            : "rod stretch and play at the redline, a prediction"},
+                      *clearance - state.approach * allowance->total - std::max(0.0, loft.value_or(0))});
   }
   const auto limit = least_limit(observed.build(), key);
   if (room_start && limit && state.drop && state.motion) {

@@ -202,6 +202,12 @@ std::optional<LimitInForce> top_end_practice(const build::Build& build, const st
   if (id == "rocker.pushrod_buckling") {
     return LimitInForce{1.0, {}, "the pushrod must not buckle: a factor of 1 or more"};
   }
+  if (id == "valve_train.separation_margin") {
+    return LimitInForce{1.0, {}, "contact must hold up to the redline"};
+  }
+  if (id == "valve_train.pushrod_margin") {
+    return LimitInForce{1.0, {}, "the pushrod must not buckle: a factor of 1 or more"};
+  }
   if (id == "lash.gap" && where.valve) {
     return lash_limit(build, *where.valve);
   }

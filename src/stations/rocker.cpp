@@ -149,25 +149,6 @@ std::optional<double> pushrod_force(const Observed& observed, Valve valve, TdcOf
   return known_ratio(observed, valve);
 }
 
-/// The fitted pushrod as a column, where the build says what it is made of.
-std::optional<mechanism::PushrodTube> pushrod_tube(const build::Build& build) {
-  constexpr double usual_yield = 690e6;  // Pa; common practice, no source
-  constexpr double steel_modulus = 206.8e9;
-  constexpr double steel_density = 7850;
-  if (!build.pushrods || !build.pushrods->length || !build.pushrods->outside_diameter ||
-      !build.pushrods->wall) {
-    return std::nullopt;
-  }
-  const build::Pushrods& pushrods = *build.pushrods;
-  const mechanism::PushrodTube tube{pushrods.length->si() - ball_diameter(build),
-                                    pushrods.outside_diameter->si(),
-                                    pushrods.wall->si(),
-                                    steel_modulus,
-                                    pushrods.yield_strength ? pushrods.yield_strength->si() : usual_yield,
-                                    steel_density};
-  return mechanism::pushrod_problem(tube) ? std::nullopt : std::optional(tube);
-}
-
 Group buckling_group(Valve valve) {
   return {[valve](const Observed& observed) {
     std::vector<Valued> values;

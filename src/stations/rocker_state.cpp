@@ -135,6 +135,24 @@ double ball_diameter(const build::Build& build) {
   return build.pushrods && build.pushrods->ball_diameter ? build.pushrods->ball_diameter->si() : usual;
 }
 
+std::optional<mechanism::PushrodTube> pushrod_tube(const build::Build& build) {
+  constexpr double usual_yield = 690e6;  // Pa; common practice, no source
+  constexpr double steel_modulus = 206.8e9;
+  constexpr double steel_density = 7850;
+  if (!build.pushrods || !build.pushrods->length || !build.pushrods->outside_diameter ||
+      !build.pushrods->wall) {
+    return std::nullopt;
+  }
+  const build::Pushrods& pushrods = *build.pushrods;
+  const mechanism::PushrodTube tube{pushrods.length->si() - ball_diameter(build),
+                                    pushrods.outside_diameter->si(),
+                                    pushrods.wall->si(),
+                                    steel_modulus,
+                                    pushrods.yield_strength ? pushrods.yield_strength->si() : usual_yield,
+                                    steel_density};
+  return mechanism::pushrod_problem(tube) ? std::nullopt : std::optional(tube);
+}
+
 bool pivot_follows(const build::Build& build) {
   const auto adjuster = build.lifters ? build.lifters->adjuster : std::nullopt;
   return !adjuster || *adjuster == AdjusterKind::stud_nut;

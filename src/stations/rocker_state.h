@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "mechanism/pushrod.h"
 #include "mechanism/rocker_train.h"
 #include "stations/cam_timing.h"
 #include "stations/observed.h"
@@ -19,6 +20,9 @@ std::optional<double> fitted_pushrod(const build::Build& build);
 
 /// Of the pushrod's ball ends: ball centres lie one diameter closer than the length over the ends.
 double ball_diameter(const build::Build& build);
+
+/// The fitted pushrod as a column, where the build says what it is made of.
+std::optional<mechanism::PushrodTube> pushrod_tube(const build::Build& build);
 
 /// Whether another pushrod moves the pivot with it (a nut on a stud, or nothing said), so that it moves the
 /// sweep; else the pivot stays and the plunger or the screw takes it up.

@@ -109,6 +109,7 @@ Sources::Sources(const Build& build, std::shared_ptr<Memory> memory)
     add_slack(readings);
   }
   add_exponent();
+  add_train();
 }
 
 std::optional<std::size_t> Sources::find(const Places& places, int reading) {

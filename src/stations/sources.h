@@ -52,7 +52,17 @@ enum class Amount {
 enum class SheetFigure { spring_rate, solid_height, wire_diameter };
 
 /// What a swept lobe asks of its follower; each is an input of its own.
-enum class FollowerFeature { opening_velocity, closing_velocity, least_radius, pressure_angle };
+enum class FollowerFeature {
+  opening_velocity,
+  closing_velocity,
+  least_radius,
+  pressure_angle,
+
+  nose_acceleration  ///< least d²L/dφ² over cam angle, m/rad²; where the train is to be run
+};
+
+/// What is assumed of a valve's train; each an input of its own, a factor of one.
+enum class TrainDoubt { stiffness, damping, lever, card_lobe };
 
 /// Which reading, or which property of which tool, an input stands for.
 struct Origin {
@@ -100,6 +110,8 @@ class Sources {
   std::optional<std::size_t> amount_input(int reading, Amount amount) const;
   /// The polytropic exponent of cranking, where anything of the compression was read.
   std::optional<std::size_t> exponent_input() const { return exponent_input_; }
+  /// What is assumed of the valve train, where the build asks for it at speed.
+  std::optional<std::size_t> train_input(TrainDoubt doubt) const;
   /// The error of a figure of the maker's sheet; nothing where no tolerance is stated.
   std::optional<std::size_t> sheet_input(SheetFigure figure, build::Valve valve) const;
   const FittedSweep* sweep(int reading) const;
@@ -154,6 +166,7 @@ class Sources {
   void add_part_amounts(int place);
   const ToolInUse* tester_for(const build::Reading& reading, std::vector<std::string>& unnamed);
   void add_exponent();
+  void add_train();
   void add_slopes();
   /// How far the crank turns while the indicator shows no change at the top of a lobe.
   metrology::Component flat_nose(int place) const;
@@ -178,6 +191,7 @@ class Sources {
   Places wheel_inputs_, lift_inputs_, slack_inputs_;
   std::map<std::pair<int, Amount>, std::size_t> amount_inputs_;
   std::map<std::pair<SheetFigure, build::Valve>, std::size_t> sheet_inputs_;
+  std::map<TrainDoubt, std::size_t> train_inputs_;
   std::map<Spot, std::size_t> part_temperatures_;
   std::map<int, FittedSweep> sweeps_;
   std::map<int, FittedTdc> tdc_sweeps_;

@@ -11,6 +11,7 @@
 #include "mechanism/follower_fit.h"
 #include "stations/finger.h"
 #include "stations/sources.h"
+#include "stations/train_state.h"
 #include "stations/valve_motion.h"
 
 namespace fettle::stations {
@@ -96,10 +97,48 @@ void Sources::assume_sheet(const build::SpringSpec& spec, Valve valve) {
   assume(!spec.coils.empty() && !spec.wire_tolerance && loads, "The wire", "wire_tolerance");
 }
 
+std::optional<std::size_t> Sources::train_input(TrainDoubt doubt) const {
+  const auto found = train_inputs_.find(doubt);
+  return found == train_inputs_.end() ? std::nullopt : std::optional(found->second);
+}
+
+void Sources::add_train() {
+  if (!train_concerns(build_)) {
+    return;
+  }
+  // Half widths: common practice, no source. Damping: 0.05 to 0.15 on cam systems (Norton, from memory).
+  const auto add_factor = [&](TrainDoubt doubt, double half_width, const char* what) {
+    metrology::Input input{what, {}, 1, std::nullopt};
+    input.components.push_back(metrology::Component::rectangular_half_width("assumed", half_width));
+    train_inputs_[doubt] = add(std::move(input), {std::nullopt, "valve train", what});
+  };
+  add_factor(TrainDoubt::stiffness, 0.25, "stiffness assumed");
+  add_factor(TrainDoubt::damping, 0.5, "damping assumed");
+  add_factor(TrainDoubt::lever, 0.3, "rocker taken as a slender bar");
+  add_factor(TrainDoubt::card_lobe, 0.1, "lobe synthesised from its card");
+  assumptions_.emplace_back(
+      "Valve train at speed: where the build does not say, rocker and stand give way by 20 kN/mm at the "
+      "valve, "
+      "lobe and lifter by 100, each to a quarter; the seat by 30; contacts are damped by 0.1 of the critical "
+      "(0.05 to 0.15), a spring's surge by 0.01; gas on the valves and friction in guides are left out "
+      "(common "
+      "practice).");
+}
+
 void Sources::add_follower(int place, FittedSweep& fitted) {
   const build::Reading& reading = build_.readings[static_cast<std::size_t>(place)];
   const Valve valve = *reading.valve;
   const build::FollowerPart* part = follower_part(build_, valve);
+  if (train_concerns(build_)) {
+    const auto least = mechanism::least_on_lobe(fitted.reduced->reduction, fitted.reduced->fit.fit,
+                                                [](const FollowerPoint& p) { return p.a; });
+    if (least && least->value < 0) {
+      metrology::Input input{"acceleration of the nose", {}, least->value, static_cast<std::size_t>(place)};
+      input.components.push_back(metrology::Component::normal("points", least->u, least->dof));
+      fitted.follower[FollowerFeature::nose_acceleration] =
+          add(std::move(input), {place, "", "points of the sweep"});
+    }
+  }
   if (part == nullptr || !build_.cam || build_.cam->follower == Follower::finger) {
     return;
   }

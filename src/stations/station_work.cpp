@@ -16,6 +16,7 @@
 #include "stations/piston_valve.h"
 #include "stations/rocker.h"
 #include "stations/spring.h"
+#include "stations/train.h"
 #include "stations/true_tdc.h"
 
 namespace fettle::stations {
@@ -39,6 +40,7 @@ constexpr std::array all{
     StationWork{"cam", cam_timing_station, cam_timing_missing, cam_mistakes, cam_changes, cam_picture},
     StationWork{"spring", spring_station, spring_missing, spring_mistakes, spring_changes, spring_picture},
     StationWork{"rocker", rocker_station, rocker_missing, rocker_mistakes, rocker_changes, rocker_picture},
+    StationWork{"valve_train", train_station, train_missing, train_mistakes, train_changes, train_picture},
     StationWork{"piston_valve", piston_valve_station, piston_valve_missing, piston_valve_mistakes,
                 piston_valve_changes, piston_valve_picture},
     StationWork{"lash", lash_station, lash_missing, lash_mistakes, lash_changes, lash_picture},

@@ -1,0 +1,9 @@
+#include "mechanism/valve_kernel_loops.h"
+
+namespace fettle::mechanism::valve_kernel {
+
+Revolve revolve_avx2() {
+  return &revolve;
+}
+
+}  // namespace fettle::mechanism::valve_kernel

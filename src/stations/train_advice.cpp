@@ -1,0 +1,250 @@
+// What weights of the valve train give away, what can be changed where it does not hold, and its picture.
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include <fmt/format.h>
+
+#include "build/names.h"
+#include "stations/spring_state.h"
+#include "stations/train.h"
+#include "stations/train_speeds.h"
+#include "stations/valves.h"
+
+namespace fettle::stations {
+namespace {
+
+using build::ReadingKind;
+using build::Valve;
+using build::WeighedItem;
+using nlohmann::ordered_json;
+
+constexpr double gram = 1e-3;
+constexpr double rpm = 2 * std::numbers::pi / 60;
+
+/// What parts of car engines weigh (common practice, no source), grams.
+struct UsualWeight {
+  WeighedItem item;
+  double least, most;
+};
+constexpr std::array usual_weights{
+    UsualWeight{WeighedItem::valve, 20, 300},   UsualWeight{WeighedItem::retainer, 4, 80},
+    UsualWeight{WeighedItem::spring, 15, 350},  UsualWeight{WeighedItem::rocker, 25, 400},
+    UsualWeight{WeighedItem::pushrod, 15, 250}, UsualWeight{WeighedItem::lifter, 15, 300},
+};
+
+std::optional<Mistake> odd_weight(const Observed& observed, int place) {
+  const build::Reading& reading = observed.reading(place);
+  const auto usual = std::find_if(usual_weights.begin(), usual_weights.end(),
+                                  [&](const UsualWeight& one) { return one.item == reading.item; });
+  if (usual == usual_weights.end()) {
+    return std::nullopt;
+  }
+  const double grams = observed.amount(place, Amount::mass) / gram;
+  if (grams >= usual->least && grams <= usual->most) {
+    return std::nullopt;
+  }
+  return Mistake{
+      "valve_train.weight_odd",
+      {place},
+      reading.cylinder,
+      fmt::format("A {} of {:.1f} g is {} than any of a car's engine, {:.0f} to {:.0f} g: the unit, "
+                  "the point or the part is not the one meant.",
+                  build::word(*reading.item), grams, grams < usual->least ? "lighter" : "heavier",
+                  usual->least, usual->most),
+      "Nought the scale with its pan, weigh the part by itself, and see in which unit it shows."};
+}
+
+bool in_inches(const build::Build& build) {
+  return !build.springs || build.springs->shims.empty() ||
+         build.springs->shims.front().thickness.typed().find('m') == std::string::npos;
+}
+
+const Finding* of_kind(const Report& report, std::string_view id, Valve valve) {
+  const auto found =
+      std::find_if(report.findings.begin(), report.findings.end(), [&](const Finding& finding) {
+        return finding.id == id && finding.where.valve == valve && finding.value.has_value();
+      });
+  return found == report.findings.end() ? nullptr : &*found;
+}
+
+/// One more shim of the stock under every spring of a kind.
+std::optional<Change> shimmed(const Sources& sources, Valve valve, const build::ShimStock& shim) {
+  const build::Build& build = sources.build();
+  const int cylinders = sources.phases().cylinders();
+  if (shim.count && *shim.count < cylinders) {
+    return std::nullopt;
+  }
+  auto parts = std::make_shared<build::Build>(build);
+  auto& fitted = parts->springs->fitted;
+  std::erase_if(fitted, [&](const build::FittedShims& one) { return one.valve == valve; });
+  ordered_json list = ordered_json::array();
+  const auto add = [&](const LobeKey& key, const std::string& typed) {
+    list.push_back(
+        {{"cylinder", key.cylinder}, {"valve", std::string(build::word(key.valve))}, {"thickness", typed}});
+  };
+  for (const build::FittedShims& one : fitted) {
+    add({one.cylinder, one.valve}, one.thickness.typed());
+  }
+  for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
+    const double now = fitted_shims(build, {cylinder, valve}) + shim.thickness.si();
+    fitted.push_back({cylinder, valve, quantity::Length::from_si(now)});
+    add({cylinder, valve},
+        in_inches(build) ? fmt::format("{:.3f} in", now / 0.0254) : fmt::format("{:.2f} mm", now * 1e3));
+  }
+  Change change;
+  change.id = "valve_train.shims";
+  change.says = fmt::format(
+      "Put {} more under every {} spring: so much more load, and so much less travel "
+      "before coil bind",
+      shim.thickness.typed(), build::word(valve));
+  // Heights were read over the shims fitted until now: that is written into them first.
+  for (std::size_t i = 0; i < build.readings.size(); ++i) {
+    const build::Reading& reading = build.readings[i];
+    if (reading.kind == ReadingKind::installed_height && reading.valve == valve && !reading.shim) {
+      const double then = fitted_shims(build, {*reading.cylinder, valve});
+      change.operations.push_back({fmt::format("/readings/{}/shim", reading.id.value_or(std::to_string(i))),
+                                   in_inches(build) ? fmt::format("{:.3f} in", then / 0.0254)
+                                                    : fmt::format("{:.2f} mm", then * 1e3)});
+    }
+  }
+  change.operations.push_back({"/springs/fitted", list});
+  change.what_if.parts = std::move(parts);
+  return change;
+}
+
+/// A redline that holds with its doubt, down to the next hundred.
+std::optional<Change> lower_redline(const Sources& sources, const Report& report) {
+  const double redline = *train_redline(sources.build());
+  double holds = redline;
+  for (const Valve valve : {Valve::intake, Valve::exhaust}) {
+    if (const Finding* finding = of_kind(report, "valve_train.separation", valve)) {
+      holds = std::min(holds, *finding->value - finding->expanded);
+    }
+  }
+  const double hundreds = std::floor(holds / rpm / 100) * 100;
+  if (holds >= redline || hundreds < 1000) {
+    return std::nullopt;
+  }
+  Change change;
+  change.id = "valve_train.redline";
+  change.says = fmt::format("Run it to {:.0f} rpm at most", hundreds);
+  const std::string typed = fmt::format("{:.0f} rpm", hundreds);
+  change.operations.push_back({"/valve_train/redline", typed});
+  auto parts = std::make_shared<build::Build>(sources.build());
+  parts->valve_train->redline = quantity::RotationalSpeed::from_si(hundreds * rpm);
+  change.what_if.parts = std::move(parts);
+  return change;
+}
+
+bool does_not_hold(const Finding* finding) {
+  return finding != nullptr && finding->verdict && *finding->verdict != metrology::Verdict::holds;
+}
+
+ordered_json series(const std::vector<double>& all, std::size_t every) {
+  ordered_json list = ordered_json::array();
+  for (std::size_t i = 0; i < all.size(); i += every) {
+    list.push_back(all[i]);
+  }
+  return list;
+}
+
+/// The train at speeds up to a fifth past the redline, and its motion there.
+ordered_json one_train(const Sources& sources, const LobeKey& key) {
+  const Observed observed(sources, sources.estimates());
+  const auto known = train_setup(observed, key);
+  if (!known.setup) {
+    return nullptr;
+  }
+  const TrainSetup& setup = *known.setup;
+  constexpr int count = 16;
+  std::vector<double> speeds;
+  for (int i = 0; i < count; ++i) {
+    speeds.push_back(setup.redline * (0.4 + 0.8 * i / (count - 1)));
+  }
+  speeds.push_back(setup.redline);
+  mechanism::DynamicsOptions options;
+  options.traces = true;
+  auto states = mechanism::run_valve(setup.running(), setup.train, speeds, options);
+  const mechanism::RunningState at_redline = std::move(states.back());
+  states.pop_back();
+  ordered_json json{{"cylinder", key.cylinder},
+                    {"valve", std::string(build::word(key.valve))},
+                    {"redline", setup.redline},
+                    {"basis", setup.basis}};
+  json["speeds"] = ordered_json::array();
+  constexpr int orders = 24;
+  for (const auto& state : states) {
+    json["speeds"].push_back({{"speed", state.speed},
+                              {"repeats", state.periodic},
+                              {"least_force", state.least_cam_force},
+                              {"greatest_force", state.greatest_cam_force},
+                              {"loft", state.loft},
+                              {"bounce", state.bounce},
+                              {"surge", state.surge},
+                              {"surge_orders", mechanism::surge_orders(*state.trace, orders)}});
+  }
+  const auto& trace = *at_redline.trace;
+  const std::size_t every = std::max<std::size_t>(1, trace.lift.size() / 360);
+  json["motion"] = {{"from", trace.from},
+                    {"step", trace.step * static_cast<double>(every)},
+                    {"lift", series(trace.lift, every)},
+                    {"rigid_lift", series(trace.rigid_lift, every)},
+                    {"force", series(trace.cam_force, every)},
+                    {"coil", series(trace.coil, every)}};
+  return json;
+}
+
+}  // namespace
+
+std::vector<Mistake> train_mistakes(const Sources& sources, const Report& /*report*/,
+                                    const std::vector<Mistake>& /*earlier*/) {
+  std::vector<Mistake> mistakes;
+  const Observed observed(sources, sources.estimates());
+  for (const int place : sources.inventory().of(ReadingKind::part_weight)) {
+    if (const auto mistake = odd_weight(observed, place)) {
+      mistakes.push_back(*mistake);
+    }
+  }
+  return mistakes;
+}
+
+std::vector<Change> train_changes(const Sources& sources, const Report& report) {
+  std::vector<Change> changes;
+  const build::Build& build = sources.build();
+  if (!train_concerns(build)) {
+    return changes;
+  }
+  for (const Valve valve : {Valve::intake, Valve::exhaust}) {
+    if (!does_not_hold(of_kind(report, "valve_train.separation_margin", valve)) || !build.springs) {
+      continue;
+    }
+    for (const build::ShimStock& shim : build.springs->shims) {
+      if (auto change = shimmed(sources, valve, shim)) {
+        changes.push_back(std::move(*change));
+      }
+    }
+  }
+  if (auto change = lower_redline(sources, report)) {
+    changes.push_back(std::move(*change));
+  }
+  return changes;
+}
+
+ordered_json train_picture(const Sources& sources, const Report& /*report*/) {
+  ordered_json json{{"trains", ordered_json::array()}};
+  if (!train_concerns(sources.build())) {
+    return json;
+  }
+  for (const Valve valve : {Valve::intake, Valve::exhaust}) {
+    auto one = one_train(sources, weakest_valve(sources, valve));
+    if (!one.is_null()) {
+      json["trains"].push_back(std::move(one));
+    }
+  }
+  return json;
+}
+
+}  // namespace fettle::stations

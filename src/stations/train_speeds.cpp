@@ -1,0 +1,242 @@
+#include "stations/train_speeds.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace fettle::stations {
+namespace {
+
+using mechanism::RunningCase;
+using mechanism::RunningState;
+
+/// Part of each figure by which it is moved for its slope.
+constexpr TrainFigures steps{0.01, 0.01, 0.01, 0.01, 0.01, 0.02, 0.05, 0.2, 0.01};
+
+constexpr std::size_t place(TrainOutput output) {
+  return static_cast<std::size_t>(output);
+}
+
+/// A figure moved up and down, at a speed; those that are zero do not move.
+std::vector<RunningCase> moved_cases(const TrainSetup& setup, const mechanism::ValveTrain& base,
+                                     double speed) {
+  std::vector<RunningCase> cases;
+  // What the base has that the setup's own train has not: another seat load.
+  const double load = mechanism::standing_load(base, 0) / mechanism::standing_load(setup.train, 0);
+  TrainSetup about = setup;
+  about.train = base;
+  about.figures[static_cast<std::size_t>(TrainFigure::seat_load)] *= load;
+  for (std::size_t i = 0; i < train_figures; ++i) {
+    for (const double way : {1.0, -1.0}) {
+      TrainFigures figures = about.figures;
+      figures[i] *= 1 + way * steps[i];
+      cases.push_back({about.with(figures), speed});
+    }
+  }
+  return cases;
+}
+
+/// Slope of something over every figure, from the pairs of moved_cases().
+template <class Figure>
+TrainFigures slopes_of(const TrainSetup& setup, const std::vector<RunningState>& states, Figure figure) {
+  TrainFigures slopes{};
+  for (std::size_t i = 0; i < train_figures; ++i) {
+    const double width = 2 * steps[i] * setup.figures[i];
+    slopes[i] = width > 0 ? (figure(states[2 * i]) - figure(states[2 * i + 1])) / width : 0;
+  }
+  return slopes;
+}
+
+class Working {
+ public:
+  explicit Working(const TrainSetup& setup) : setup_(setup), lobe_(setup.running()) {}
+
+  TrainSpeeds all() {
+    result_.values.fill(std::numeric_limits<double>::quiet_NaN());
+    at_redline();
+    separation();
+    seat_load();
+    if (setup_.face) {
+      break_in();
+    }
+    return result_;
+  }
+
+ private:
+  void set(TrainOutput output, double value, const TrainFigures& slopes) {
+    result_.values[place(output)] = value;
+    result_.slopes[place(output)] = slopes;
+  }
+
+  void at_redline() {
+    auto cases = moved_cases(setup_, setup_.train, setup_.redline);
+    cases.push_back({setup_.train, setup_.redline});
+    const auto states = mechanism::run_valve(lobe_, cases);
+    const RunningState& own = states.back();
+    result_.periodic = own.periodic;
+    const auto give = [&](TrainOutput output, double RunningState::*figure) {
+      set(output, own.*figure,
+          slopes_of(setup_, states, [&](const RunningState& state) { return state.*figure; }));
+    };
+    give(TrainOutput::least_contact, &RunningState::least_cam_force);
+    give(TrainOutput::cam_force, &RunningState::greatest_cam_force);
+    give(TrainOutput::loft, &RunningState::loft);
+    give(TrainOutput::deflection, &RunningState::deflection);
+    give(TrainOutput::seating_velocity, &RunningState::seating_velocity);
+    give(TrainOutput::bounce, &RunningState::bounce);
+    give(TrainOutput::surge, &RunningState::surge);
+    if (setup_.train.kind == mechanism::TrainKind::pushrod) {
+      give(TrainOutput::link_force, &RunningState::greatest_link_force);
+    }
+  }
+
+  /// Where the least squeeze crosses zero: d(root)/d(figure) = −(dδ/d figure)/(dδ/d root).
+  void root(TrainOutput output, double value, std::vector<RunningCase> cases, const RunningCase& above,
+            const RunningCase& below, double apart) {
+    cases.push_back(above);
+    cases.push_back(below);
+    const auto states = mechanism::run_valve(lobe_, cases);
+    const auto squeeze = [](const RunningState& state) { return state.least_squeeze; };
+    const double along = (states[states.size() - 2].least_squeeze - states.back().least_squeeze) / apart;
+    TrainFigures slopes{};
+    if (along != 0) {
+      slopes = slopes_of(setup_, states, squeeze);
+      for (double& slope : slopes) {
+        slope /= -along;
+      }
+    }
+    set(output, value, slopes);
+  }
+
+  void separation() {
+    constexpr double rpm = 2 * 3.14159265358979323846 / 60;
+    const mechanism::SpeedRange range{0.4 * setup_.redline, 2 * setup_.redline, 250 * rpm};
+    const auto found = mechanism::first_separation(lobe_, setup_.train, range);
+    result_.separates = found.speed.has_value();
+    if (!found.speed) {
+      set(TrainOutput::separation, range.to, {});
+      return;
+    }
+    const double speed = *found.speed;
+    constexpr double part = 0.004;
+    root(TrainOutput::separation, speed, moved_cases(setup_, setup_.train, speed),
+         {setup_.train, speed * (1 + part)}, {setup_.train, speed * (1 - part)}, 2 * part * speed);
+  }
+
+  void seat_load() {
+    const auto load = mechanism::least_seat_load(lobe_, setup_.train, setup_.redline);
+    if (!load) {
+      return;
+    }
+    constexpr double part = 0.01;
+    const auto with = [&](double factor) {
+      return RunningCase{mechanism::with_seat_load(setup_.train, factor * *load), setup_.redline};
+    };
+    root(TrainOutput::seat_load_needed, *load, moved_cases(setup_, with(1).train, setup_.redline),
+         with(1 + part), with(1 - part), 2 * part * *load);
+    // What the springs carry now is not what they would need to.
+    result_.slopes[place(TrainOutput::seat_load_needed)][static_cast<std::size_t>(TrainFigure::seat_load)] =
+        0;
+  }
+
+  void break_in() {
+    auto cases = moved_cases(setup_, setup_.train, break_in_speed);
+    cases.push_back({setup_.train, break_in_speed});
+    mechanism::DynamicsOptions options;
+    options.traces = true;
+    const auto states = mechanism::run_valve(lobe_, cases, options);
+    std::vector<mechanism::TappetContact> contacts;
+    for (const RunningState& state : states) {
+      const auto contact = mechanism::tappet_contact(lobe_, state, *setup_.face);
+      if (!contact) {
+        return;
+      }
+      contacts.push_back(*contact);
+    }
+    const auto give = [&](TrainOutput output, double mechanism::TappetContact::*figure) {
+      TrainFigures slopes{};
+      for (std::size_t i = 0; i < train_figures; ++i) {
+        const double width = 2 * steps[i] * setup_.figures[i];
+        slopes[i] = width > 0 ? (contacts[2 * i].*figure - contacts[2 * i + 1].*figure) / width : 0;
+      }
+      set(output, contacts.back().*figure, slopes);
+    };
+    give(TrainOutput::break_in_pressure, &mechanism::TappetContact::peak_pressure);
+    give(TrainOutput::break_in_film, &mechanism::TappetContact::nose_film);
+  }
+
+  const TrainSetup& setup_;
+  mechanism::RunningLobe lobe_;
+  TrainSpeeds result_;
+};
+
+/// All that a result follows from, as bytes.
+std::string key_of(const TrainSetup& setup) {
+  std::string key;
+  const auto add = [&](double number) { key.append(reinterpret_cast<const char*>(&number), sizeof number); };
+  const mechanism::ValveTrain& train = setup.train;
+  add(static_cast<double>(train.kind));
+  for (const double number :
+       {train.tappet_mass, train.lever_mass, train.valve_mass, train.cam_stiffness, train.link_stiffness,
+        train.tip_stiffness, train.seat_stiffness, train.contact_damping, train.lash, train.rubbing,
+        train.settling, train.loose_drag, setup.redline, setup.base_level, setup.top}) {
+    add(number);
+  }
+  for (const auto* polynomial : {&train.lever.rise, &train.lever.lift, &train.lever.lift_of_rise}) {
+    std::for_each(polynomial->begin(), polynomial->end(), add);
+  }
+  for (const auto& spring : train.springs) {
+    for (const double number : {spring.load, spring.rate, spring.bend, spring.travel_to_solid.value_or(-1),
+                                spring.active_mass, spring.damping_ratio}) {
+      add(number);
+    }
+  }
+  add(train.plunger ? train.plunger->preload : -1);
+  add(train.plunger ? train.plunger->travel : -1);
+  add(setup.face ? setup.face->base_radius : -1);
+  add(setup.face ? setup.face->width : -1);
+  std::for_each(setup.figures.begin(), setup.figures.end(), add);
+  add(setup.lobe->period());
+  add(setup.lobe->origin());
+  for (Eigen::Index i = 0; i < setup.lobe->coefficients().size(); ++i) {
+    add(setup.lobe->coefficients()[i]);
+  }
+  return key;
+}
+
+}  // namespace
+
+TrainSpeeds work_out_speeds(const TrainSetup& setup) {
+  return Working(setup).all();
+}
+
+std::shared_ptr<const TrainSpeeds> train_speeds(const TrainSetup& setup, Memory& memory) {
+  return memory.trains().get(key_of(setup), [&] { return work_out_speeds(setup); });
+}
+
+std::optional<double> TrainRun::value(TrainOutput output) const {
+  double value = speeds->values[place(output)];
+  if (!std::isfinite(value)) {
+    return std::nullopt;
+  }
+  for (std::size_t i = 0; i < train_figures; ++i) {
+    value += speeds->slopes[place(output)][i] * (figures[i] - setup.figures[i]);
+  }
+  return value;
+}
+
+std::optional<TrainRun> train_run(const Observed& observed, const LobeKey& key) {
+  const auto now = train_setup(observed, key);
+  if (!now.setup) {
+    return std::nullopt;
+  }
+  const Observed estimated(observed.sources(), observed.sources().estimates(), nullptr, observed.what_if());
+  auto standing = train_setup(estimated, key);
+  if (!standing.setup) {
+    return std::nullopt;
+  }
+  auto speeds = train_speeds(*standing.setup, observed.sources().memory());
+  return TrainRun{std::move(speeds), std::move(*standing.setup), now.setup->figures};
+}
+
+}  // namespace fettle::stations
