@@ -9,6 +9,7 @@
 #include "build/names.h"
 #include "stations/bore.h"
 #include "stations/bore_state.h"
+#include "stations/length_text.h"
 #include "stations/limits.h"
 #include "stations/slipped_readings.h"
 
@@ -70,11 +71,10 @@ std::vector<Mistake> temperatures_differ(const Observed& observed) {
       mistakes.push_back(
           {"bore.temperatures_differ", readings, cylinder,
            fmt::format(
-               "Bore and piston of cylinder {} were read {:.0f} degrees C apart. It is allowed for, but "
-               "an aluminium piston of this size grows {:.4f} in in that much, and its skin is not its "
-               "middle.",
+               "Bore and piston of cylinder {} were read {:.0f} degrees C apart. It is allowed for, but an "
+               "aluminium piston of this size grows {} in that much, and its skin is not its middle.",
                cylinder, greatest - least,
-               expansion(build::WallMaterial::aluminium) * bore * (greatest - least) / inch),
+               in_both(expansion(build::WallMaterial::aluminium) * bore * (greatest - least), 4)),
            "Leave block, pistons and tools in one room overnight, and read both again."});
     }
   }
@@ -125,10 +125,9 @@ std::vector<Mistake> gaps_off(const Observed& observed, const Report& report, Ri
           {"bore.gap_off_its_bore", ring_readings(observed, ReadingKind::ring_gap, gap.cylinder, ring),
            gap.cylinder,
            fmt::format(
-               "The {} gap of cylinder {} is {:.4f} in {} than its fellows' and its bore account for: "
-               "a ring of another set or another bore, one not square while it was read, or one filed "
-               "on its own.",
-               build::word(ring), gap.cylinder, std::abs(off) / inch, off > 0 ? "wider" : "tighter"),
+               "The {} gap of cylinder {} is {} {} than its fellows' and its bore account for: a ring of "
+               "another set or another bore, one not square while it was read, or one filed on its own.",
+               build::word(ring), gap.cylinder, in_both(std::abs(off), 4), off > 0 ? "wider" : "tighter"),
            "Push the ring in with a piston turned over, and read it again in its own bore."});
     }
   }

@@ -9,6 +9,7 @@
 #include "build/names.h"
 #include "stations/bottom_end.h"
 #include "stations/bottom_end_state.h"
+#include "stations/length_text.h"
 #include "stations/slipped_readings.h"
 
 namespace fettle::stations {
@@ -91,9 +92,9 @@ std::optional<Mistake> above_new(const Observed& observed, const Report& report,
   return Mistake{
       "bottom_end.journal_above_new",
       observed.sources().inventory().at_spot(ReadingKind::journal_diameter, spot), where_of(spot).cylinder,
-      fmt::format("The journal of {} reads {:.4f} in over the greatest size of a new one; wear takes off, it "
-                  "does not add. The micrometer is not at nought, the part was warm, or it is another crank.",
-                  bearing_text(spot), over / inch),
+      fmt::format("The journal of {} reads {} over the greatest size of a new one; wear takes off, it does "
+                  "not add. The micrometer is not at nought, the part was warm, or it is another crank.",
+                  bearing_text(spot), in_both(over, 4)),
       "Check the micrometer on its standard, let crank and tools come to one temperature, and read again."};
 }
 
@@ -112,7 +113,7 @@ std::optional<Mistake> ways_differ(const Observed& observed, const Report& repor
     append(readings, observed.sources().inventory().at_spot(kind, spot));
   }
   return Mistake{id, readings, where_of(spot).cylinder,
-                 fmt::format(fmt::runtime(says), bearing_text(spot), std::abs(*check->value) / inch,
+                 fmt::format(fmt::runtime(says), bearing_text(spot), in_both(std::abs(*check->value), 4),
                              *check->value > 0 ? "more" : "less"),
                  do_next};
 }
@@ -125,7 +126,7 @@ void add_checks(const Observed& observed, const Report& report, const Spot& spot
   if (auto mistake = ways_differ(
           observed, report, spot, "cross_check", 0.0004, "bottom_end.cross_check_differs",
           {ReadingKind::bearing_bore, ReadingKind::housing_bore, ReadingKind::shell_wall},
-          "The bore of {} with its shells in is {:.4f} in {} than housing and walls make it: a shell not "
+          "The bore of {} with its shells in is {} {} than housing and walls make it: a shell not "
           "home or with dirt behind it, a cap turned round, torque not the same both times, or a gauge not "
           "set anew.",
           "Take the shells out, wipe housing and backs dry, torque the same way, set the gauge anew and read "
@@ -135,7 +136,7 @@ void add_checks(const Observed& observed, const Report& report, const Spot& spot
   if (auto mistake = ways_differ(
           observed, report, spot, "strip_check", 0.0005, "bottom_end.strip_differs",
           {ReadingKind::film_strip, ReadingKind::bearing_bore, ReadingKind::journal_diameter},
-          "The strip at {} shows {:.4f} in {} than the gauge. A strip reads the one line it lay on, and less "
+          "The strip at {} shows {} {} than the gauge. A strip reads the one line it lay on, and less "
           "where the journal was turned on it or oil was left; trust gauge and micrometer.",
           "Wipe it dry, lay a fresh strip along the middle, torque without turning the crank, and "
           "compare.")) {
@@ -168,14 +169,14 @@ std::optional<Mistake> outlier(const Sources& sources, const std::vector<Sized>&
     const double off = odd.size > high ? odd.size - high : odd.size < low ? odd.size - low : 0;
     const double enough = std::max({least, 2 * (high - low), odd.expanded});
     if (std::abs(off) > enough) {
-      return Mistake{
-          "bottom_end.journal_outlier", sources.inventory().at_spot(ReadingKind::journal_diameter, odd.spot),
-          where_of(odd.spot).cylinder,
-          fmt::format("The journal of {} is {:.4f} in {} than the {} of all others, which agree: a misread "
-                      "journal, or one worn or ground apart from the rest.",
-                      bearing_text(odd.spot), std::abs(off) / inch, off > 0 ? "greater" : "smaller",
-                      off > 0 ? "greatest" : "smallest"),
-          "Read that journal again, and one of its neighbours with it."};
+      return Mistake{"bottom_end.journal_outlier",
+                     sources.inventory().at_spot(ReadingKind::journal_diameter, odd.spot),
+                     where_of(odd.spot).cylinder,
+                     fmt::format("The journal of {} is {} {} than the {} of all others, which agree: a "
+                                 "misread journal, or one worn or ground apart from the rest.",
+                                 bearing_text(odd.spot), in_both(std::abs(off), 4),
+                                 off > 0 ? "greater" : "smaller", off > 0 ? "greatest" : "smallest"),
+                     "Read that journal again, and one of its neighbours with it."};
     }
   }
   return std::nullopt;

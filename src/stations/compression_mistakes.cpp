@@ -9,6 +9,7 @@
 #include "stations/cam_evidence.h"
 #include "stations/compression.h"
 #include "stations/compression_state.h"
+#include "stations/length_text.h"
 
 namespace fettle::stations {
 namespace {
@@ -91,9 +92,9 @@ std::optional<Mistake> gasket_under_bore(const Observed& observed) {
   }
   return Mistake{"compression.gasket_under_bore", observed.sources().inventory().of(ReadingKind::gasket_bore),
                  std::nullopt,
-                 fmt::format("The gasket's opening is {:.3f} in smaller than the bore: it would stand in the "
+                 fmt::format("The gasket's opening is {} smaller than the bore: it would stand in the "
                              "cylinder, be burnt, and glow.",
-                             (bore - room.gasket_bore.value) / inch),
+                             in_both(bore - room.gasket_bore.value, 3)),
                  "Measure the opening crushed, or fit a gasket with a larger one."};
 }
 
@@ -110,9 +111,9 @@ std::optional<Mistake> closing_off_seat(const Observed& observed) {
         "compression.closing_off_seat",
         {},
         std::nullopt,
-        fmt::format("The intake's closing is known at {:.3f} in only. The valve stays open for many degrees "
-                    "more, so that the ratio from intake closing and the cranking pressure are flattered.",
-                    closing->at / inch),
+        fmt::format("The intake's closing is known at {} only. The valve stays open for many degrees more, "
+                    "so that the ratio from intake closing and the cranking pressure are flattered.",
+                    in_both(closing->at, 3)),
         "Read the closing at 0.006 in, or take the duration at 0.006 in or on the seat from the card."};
   }
   return std::nullopt;

@@ -9,6 +9,7 @@
 #include "stations/cam_evidence.h"
 #include "stations/deck_state.h"
 #include "stations/head_height.h"
+#include "stations/length_text.h"
 #include "stations/limits.h"
 #include "stations/prove.h"
 #include "stations/wanted_ratio.h"
@@ -136,12 +137,11 @@ std::optional<Mistake> parts_disagree(const Observed& observed, const Report& re
   if (std::abs(middle) <= accepted + expanded) {
     return std::nullopt;
   }
-  return Mistake{
-      "deck.parts_disagree", all_readings(observed.sources()), std::nullopt,
-      fmt::format("The pistons stand {:.3f} in {} than block height, throw, rod and compression height give: "
-                  "one of them is not what was typed, or the deck was cut before.",
-                  std::abs(middle) / inch, middle > 0 ? "lower" : "higher"),
-      "Measure the block from the crank's axis to the deck, and one rod and one piston."};
+  return Mistake{"deck.parts_disagree", all_readings(observed.sources()), std::nullopt,
+                 fmt::format("The pistons stand {} {} than block height, throw, rod and compression height "
+                             "give: one of them is not what was typed, or the deck was cut before.",
+                             in_both(std::abs(middle), 3), middle > 0 ? "lower" : "higher"),
+                 "Measure the block from the crank's axis to the deck, and one rod and one piston."};
 }
 
 /// One piston off the line through the others of its bank.
@@ -171,10 +171,9 @@ std::vector<Mistake> odd_pistons(const Observed& observed, const std::vector<int
         least_other < std::abs(off) / 3) {
       mistakes.push_back(
           {"deck.odd_piston", deck_readings(observed.sources(), cylinder), cylinder,
-           fmt::format(
-               "The piston of cylinder {} stands {:.3f} in {} than the line of its bank: a wrong piston, "
-               "rod or bearing half, or a bent rod.",
-               cylinder, std::abs(off) / inch, off > 0 ? "lower" : "higher"),
+           fmt::format("The piston of cylinder {} stands {} {} than the line of its bank: a wrong piston, "
+                       "rod or bearing half, or a bent rod.",
+                       cylinder, in_both(std::abs(off), 3), off > 0 ? "lower" : "higher"),
            "Compare part numbers and compression heights with a neighbour; then swap piston and rod with "
            "it."});
     }
@@ -193,11 +192,11 @@ std::vector<Mistake> bank_tilts(const Observed& observed, const Report& report) 
     const bool along = finding.id == "deck.tilt_along";
     mistakes.push_back(
         {"deck.bank_tilt", all_readings(observed.sources()), std::nullopt,
-         fmt::format("The deck of bank {} is out of square {}: the {} pistons stand {:.3f} in lower.",
+         fmt::format("The deck of bank {} is out of square {}: the {} pistons stand {} lower.",
                      finding.where.number.value_or(1), along ? "along the crank" : "across it",
                      along ? (*finding.value > 0 ? "rear" : "front")
                            : (*finding.value > 0 ? "outboard edges of the" : "inboard edges of the"),
-                     std::abs(*finding.value) / inch),
+                     in_both(std::abs(*finding.value), 3)),
          "Have the deck cut square to the crank's axis, no more than the low end asks."});
   }
   return mistakes;

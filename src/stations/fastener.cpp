@@ -10,6 +10,7 @@
 #include "build/names.h"
 #include "stations/cam_evidence.h"
 #include "stations/fastener_state.h"
+#include "stations/length_text.h"
 #include "stations/prove.h"
 
 namespace fettle::stations {
@@ -117,8 +118,8 @@ std::optional<Mistake> grown(const Sources& sources, const Report& report, const
     return std::nullopt;
   }
   return Mistake{"fastener.grown", readings_of_bolt(sources, key), std::nullopt,
-                 fmt::format("{} {} came out {:.4f} in longer than it went in: it was drawn past its yield.",
-                             key.set, key.number, *set->value / inch),
+                 fmt::format("{} {} came out {} longer than it went in: it was drawn past its yield.",
+                             key.set, key.number, in_both(*set->value, 4)),
                  "Scrap it, and look at the torque and the lubricant that its set was tightened with."};
 }
 
@@ -148,9 +149,8 @@ std::optional<Mistake> not_proportional(const Observed& observed, const BoltKey&
   return Mistake{
       "fastener.not_proportional", readings_of_bolt(observed.sources(), key), std::nullopt,
       fmt::format(
-          "{} {} stretched {:.4f} in at the last torque, where {:.4f} would follow from the first: it "
-          "gives way.",
-          key.set, key.number, last.stretch / inch, expected / inch),
+          "{} {} stretched {} at the last torque, where {} would follow from the first: it gives way.",
+          key.set, key.number, in_both(last.stretch, 4), in_both(expected, 4)),
       "Loosen it, measure its free length, and scrap it where that has grown."};
 }
 

@@ -8,6 +8,7 @@
 #include "build/names.h"
 #include "mechanism/contact.h"
 #include "stations/finger.h"
+#include "stations/length_text.h"
 #include "stations/spring_state.h"
 #include "stations/valve_motion.h"
 #include "stations/valves.h"
@@ -193,10 +194,9 @@ std::vector<Mistake> follower_mistakes(const Sources& sources, const Report& rep
     const LobeKey key{*finding.where.cylinder, *finding.where.valve};
     mistakes.push_back(
         {"follower.undercut", sources.inventory().lobes.at(key).sweeps, key.cylinder,
-         fmt::format(
-             "The {} lobe of cylinder {} comes out undercut, {:.3f} in at its sharpest: no lobe can be "
-             "ground so for this follower.",
-             build::word(key.valve), key.cylinder, *finding.value / 0.0254),
+         fmt::format("The {} lobe of cylinder {} comes out undercut, {} at its sharpest: no lobe can be "
+                     "ground so for this follower.",
+                     build::word(key.valve), key.cylinder, in_both(*finding.value, 3)),
          "Measure the base circle across the lobe again, see that it was entered as a diameter, and that the "
          "sweep was taken where it says, at the lifter or at the valve."});
   }

@@ -8,6 +8,7 @@
 #include "quantity/angle.h"
 #include "stations/cam_mistakes.h"
 #include "stations/cam_timing.h"
+#include "stations/length_text.h"
 #include "stations/what_if.h"
 
 namespace fettle::stations {
@@ -132,8 +133,8 @@ std::optional<Mistake> zero_not_regained(const Sources& sources, const LobeKey& 
   const bool can_bleed = lifters && lifters->kind == build::LifterKind::hydraulic &&
                          !lifters->checking.value_or(false) && sunk > 0;
   const std::string found =
-      fmt::format("After the {} the indicator does not come back to its zero: it stands {:.4f} in {}.",
-                  lobe_text(key), std::abs(sunk) / inch, sunk > 0 ? "low" : "high");
+      fmt::format("After the {} the indicator does not come back to its zero: it stands {} {}.",
+                  lobe_text(key), in_both(std::abs(sunk), 4), sunk > 0 ? "low" : "high");
   if (can_bleed) {
     return Mistake{
         "cam.bleed_down",

@@ -7,6 +7,7 @@
 
 #include "build/describe.h"
 #include "build/reading_rules.h"
+#include "stations/length_text.h"
 
 namespace fettle::stations {
 namespace {
@@ -145,8 +146,8 @@ std::vector<Change> gasket_changes(const Build& build, const std::string& id) {
     }
     Change change;
     change.id = id;
-    change.says = fmt::format("Fit the head gasket that crushes to {}: {:.3f} in {}", choice.typed(),
-                              std::abs(thicker) / inch, thicker > 0 ? "thicker" : "thinner");
+    change.says = fmt::format("Fit the head gasket that crushes to {}: {} {}", choice.typed(),
+                              in_both(std::abs(thicker), 3), thicker > 0 ? "thicker" : "thinner");
     change.operations = keep_gasket(build);
     change.operations.push_back({"/gasket/thickness", choice.typed()});
     auto parts = std::make_shared<build::Build>(build);

@@ -10,6 +10,7 @@
 #include "mechanism/valve_setting.h"
 #include "stations/lash.h"
 #include "stations/lash_state.h"
+#include "stations/length_text.h"
 #include "stations/valves.h"
 
 namespace fettle::stations {
@@ -55,10 +56,9 @@ std::vector<Mistake> all_shifted(const Sources& sources, const Report& report) {
     if ((*least > much || *greatest < -much) && *greatest - *least < alike) {
       mistakes.push_back(
           {"lash.all_shifted", readings, std::nullopt,
-           fmt::format(
-               "All {} lashes are about {:.3f} in {} the figure, all alike: that is the temperature, not the "
-               "setting. Iron closes up and aluminium heads open the gap as they warm.",
-               build::word(valve), std::abs(off.front()) / inch, *least > 0 ? "over" : "under"),
+           fmt::format("All {} lashes are about {} {} the figure, all alike: that is the temperature, not "
+                       "the setting. Iron closes up and aluminium heads open the gap as they warm.",
+                       build::word(valve), in_both(std::abs(off.front()), 3), *least > 0 ? "over" : "under"),
            "See whether the figure is for a cold or a hot engine, and take one valve again so."});
     }
   }

@@ -28,4 +28,10 @@ struct LengthText {
   double step() const { return metric ? 1e-6 : 0.0001 * 0.0254; }
 };
 
+/// A length in a sentence, for those who work in either: "0.016 in (0.41 mm)".
+/// @param decimals of the inches, at least 1
+inline std::string in_both(double metres, int decimals) {
+  return fmt::format("{:.{}f} in ({:.{}f} mm)", metres / 0.0254, decimals, metres / 1e-3, decimals - 1);
+}
+
 }  // namespace fettle::stations

@@ -26,7 +26,9 @@ LobeSlopes::LobeSlopes(const build::Build& build, build::Valve valve, Memory& me
   if (!lobe) {
     lobe = usual_lobe(expected_centre(build, valve), memory);
   }
-  for (double angle = lobe->lift_start; angle <= lobe->lift_end; angle += sample_step) {
+  const auto steps = static_cast<int>((lobe->lift_end - lobe->lift_start) / sample_step);
+  for (int i = 0; i <= steps; ++i) {
+    const double angle = lobe->lift_start + i * sample_step;
     lifts_.push_back(lobe->curve->value(angle));
     slopes_.push_back(lobe->curve->derivative(angle, 1));
     max_lift_ = std::max(max_lift_, lifts_.back());

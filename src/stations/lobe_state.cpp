@@ -119,8 +119,7 @@ class LobeGatherer {
     };
     const double u = fitted.reduced->fit.effective_u.empty() ? 1e-6 : fitted.reduced->fit.effective_u.front();
     std::size_t crossing = 0;
-    for (std::size_t i = 0; i < fitted.reduced->reduction.checks.size(); ++i) {
-      const auto& check = fitted.reduced->reduction.checks[i];
+    for (const auto& check : fitted.reduced->reduction.checks) {
       if (check.opening && check.closing) {
         const auto& events = lobe.crossings[crossing++];
         lifts_.add(events.lift, Side::opening, events.opening + shift, weight(check.opening->slope, u));

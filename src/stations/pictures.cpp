@@ -22,7 +22,7 @@ using nlohmann::ordered_json;
 constexpr double degree = quantity::radians_per_degree;
 /// Curves are sent at this spacing over this much either side of the top: enough for any screen.
 constexpr double curve_step = 2 * degree;
-constexpr double curve_half = 180 * degree;
+constexpr int curve_steps = 90;
 
 ordered_json optional_json(const std::optional<double>& value) {
   return value ? ordered_json(*value) : ordered_json(nullptr);
@@ -73,7 +73,8 @@ template <class Lift>
 void add_curve(ordered_json& json, double centre, Lift lift) {
   ordered_json angles = ordered_json::array();
   ordered_json lifts = ordered_json::array();
-  for (double angle = centre - curve_half; angle <= centre + curve_half; angle += curve_step) {
+  for (int i = -curve_steps; i <= curve_steps; ++i) {
+    const double angle = centre + i * curve_step;
     angles.push_back(rounded(angle, 1e-6));
     lifts.push_back(rounded(lift(angle), 1e-9));
   }

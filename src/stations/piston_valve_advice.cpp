@@ -8,6 +8,7 @@
 #include "build/names.h"
 #include "quantity/angle.h"
 #include "stations/head_height.h"
+#include "stations/length_text.h"
 #include "stations/limits.h"
 #include "stations/piston_valve.h"
 #include "stations/piston_valve_state.h"
@@ -21,7 +22,6 @@ using build::Valve;
 using nlohmann::ordered_json;
 
 constexpr double degree = quantity::radians_per_degree;
-constexpr double inch = 0.0254;
 
 std::string valve_text(const LobeKey& key) {
   return fmt::format("{} valve of cylinder {}", build::word(key.valve), key.cylinder);
@@ -82,8 +82,8 @@ std::optional<Mistake> clay_disagrees(const Sources& sources, const Report& repo
   return Mistake{
       "piston_valve.clay_disagrees", clays, key.cylinder,
       fmt::format(
-          "Clay under the {} tells {:.3f} in {} clearance than its drop and lobe do.{}", valve_text(key),
-          std::abs(off) / inch, much ? "more" : "less",
+          "Clay under the {} tells {} {} clearance than its drop and lobe do.{}", valve_text(key),
+          in_both(std::abs(off), 3), much ? "more" : "less",
           much ? " A hydraulic lifter that bled down, soft springs, lash or another gasket give too much."
                : ""),
       much ? "Repeat it with a solid lifter, the lash taken up and the gasket that will be run."

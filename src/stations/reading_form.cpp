@@ -332,9 +332,67 @@ void preset_part(Field& field, ReadingKind kind) {
   }
 }
 
+/// What a label, its meaning, its example or a fresh form has otherwise than the document's description.
+/// Empty: as described.
+struct Wording {
+  std::string_view key;
+  std::optional<ReadingKind> kind;  ///< none: of every kind
+  std::string_view title, meaning, example, preset;
+};
+
+constexpr std::array wordings{
+    Wording{"measured_at", {}, "", "", "", "lifter"},
+    Wording{"main", {}, "", "", "", "1"},
+    Wording{"piston", {}, "", "", "", "1"},
+    Wording{"ring", {}, "", "", "", "top"},
+    Wording{"gap", ReadingKind::valve_lash, "Lash", "", "0.008 in", ""},
+    Wording{"shim", ReadingKind::valve_lash, "Shim in place",
+            "shim at the bucket while reading, as the build lists it; left out: the one fitted now",
+            "2.68 mm", ""},
+    Wording{"shim", ReadingKind::bucket_shim, "Shim in place",
+            "shim at the bucket while reading, as the build lists it; left out: the one fitted now",
+            "2.68 mm", ""},
+    Wording{"diameter", ReadingKind::bore_diameter, "", "", "4.0005 in", ""},
+    Wording{"diameter", ReadingKind::piston_diameter, "Diameter at its gauge point", "", "3.9970 in", ""},
+    Wording{"along", ReadingKind::bore_diameter, "Depth below the deck", "", "", ""},
+    Wording{"along", {}, "Place from the front end", "", "0.20 in", ""},
+    Wording{"gap", ReadingKind::film_strip, "Clearance by the strip", "", "0.0020 in", ""},
+    Wording{"gap", ReadingKind::end_play, "End play", "", "0.006 in", ""},
+    Wording{"gap", ReadingKind::rod_side, "Side clearance", "", "0.014 in", ""},
+    Wording{"gap", ReadingKind::ring_gap, "End gap", "", "0.018 in", ""},
+    Wording{"gap", ReadingKind::ring_side, "Side clearance", "", "0.0020 in", ""},
+    Wording{"gap", ReadingKind::clay, "Clay left", "least thickness of the clay", "", ""},
+    Wording{"height", ReadingKind::solid_height, "Height, coils touching", "", "1.090 in", ""},
+    Wording{"drop", ReadingKind::valve_drop, "Valve down to the piston",
+            "along the stem, from its seat until it touches", "0.180 in", ""},
+    Wording{"lift", ReadingKind::lobe_top, "Greatest lift", "greatest lift above the base circle", "0.300 in",
+            ""},
+    Wording{"points", ReadingKind::tdc_sweep, "Wheel and height",
+            "pairs of wheel and piston height in the order taken", "", ""},
+};
+
+void word_as_read(Field& field, ReadingKind kind) {
+  const auto found = std::find_if(wordings.begin(), wordings.end(), [&](const Wording& one) {
+    return one.key == field.key && one.kind.value_or(kind) == kind;
+  });
+  if (found == wordings.end()) {
+    return;
+  }
+  const auto put = [](std::string& text, std::string_view other) {
+    if (!other.empty()) {
+      text = other;
+    }
+  };
+  put(field.title, found->title);
+  put(field.meaning, found->meaning);
+  put(field.example, found->example);
+  put(field.preset, found->preset);
+}
+
 /// What a fresh form holds, and what comes in pairs.
 void preset(Field& field, ReadingKind kind) {
   preset_part(field, kind);
+  word_as_read(field, kind);
   if (field.key == "cylinder" && field.required) {
     field.preset = "1";
   } else if (field.key == "valve") {
@@ -343,8 +401,6 @@ void preset(Field& field, ReadingKind kind) {
     field.title = lobe ? "Lobe" : "Valve";
     field.meaning = lobe ? "whose lobe" : "intake or exhaust valve";
     field.preset = "intake";
-  } else if (field.key == "measured_at") {
-    field.preset = "lifter";
   } else if (field.key == "turning" && kind != ReadingKind::tdc_drop) {
     field.preset = "forward";
     field.alternates = kind == ReadingKind::stop_contact;
@@ -352,61 +408,6 @@ void preset(Field& field, ReadingKind kind) {
     field.preset = field.choices.empty() ? "" : field.choices.front().value;
     field.alternates = true;
     field.title = kind == ReadingKind::tdc_drop ? "Side of TDC" : "Flank";
-  } else if (field.key == "gap" && kind == ReadingKind::valve_lash) {
-    field.title = "Lash";
-    field.example = "0.008 in";
-  } else if (field.key == "shim" && (kind == ReadingKind::valve_lash || kind == ReadingKind::bucket_shim)) {
-    field.title = "Shim in place";
-    field.meaning = "shim at the bucket while reading, as the build lists it; left out: the one fitted now";
-    field.example = "2.68 mm";
-  } else if (field.key == "main") {
-    field.preset = "1";
-  } else if (field.key == "piston") {
-    field.preset = "1";
-  } else if (field.key == "ring") {
-    field.preset = "top";
-  } else if (field.key == "diameter" && kind == ReadingKind::bore_diameter) {
-    field.example = "4.0005 in";
-  } else if (field.key == "diameter" && kind == ReadingKind::piston_diameter) {
-    field.title = "Diameter at its gauge point";
-    field.example = "3.9970 in";
-  } else if (field.key == "along" && kind == ReadingKind::bore_diameter) {
-    field.title = "Depth below the deck";
-  } else if (field.key == "along") {
-    field.title = "Place from the front end";
-    field.example = "0.20 in";
-  } else if (field.key == "gap" && kind == ReadingKind::film_strip) {
-    field.title = "Clearance by the strip";
-    field.example = "0.0020 in";
-  } else if (field.key == "gap" && kind == ReadingKind::end_play) {
-    field.title = "End play";
-    field.example = "0.006 in";
-  } else if (field.key == "gap" && kind == ReadingKind::rod_side) {
-    field.title = "Side clearance";
-    field.example = "0.014 in";
-  } else if (field.key == "gap" && kind == ReadingKind::ring_gap) {
-    field.title = "End gap";
-    field.example = "0.018 in";
-  } else if (field.key == "gap" && kind == ReadingKind::ring_side) {
-    field.title = "Side clearance";
-    field.example = "0.0020 in";
-  } else if (field.key == "gap" && kind == ReadingKind::clay) {
-    field.title = "Clay left";
-    field.meaning = "least thickness of the clay";
-  } else if (field.key == "height" && kind == ReadingKind::solid_height) {
-    field.title = "Height, coils touching";
-    field.example = "1.090 in";
-  } else if (field.key == "drop" && kind == ReadingKind::valve_drop) {
-    field.title = "Valve down to the piston";
-    field.meaning = "along the stem, from its seat until it touches";
-    field.example = "0.180 in";
-  } else if (field.key == "lift" && kind == ReadingKind::lobe_top) {
-    field.title = "Greatest lift";
-    field.meaning = "greatest lift above the base circle";
-    field.example = "0.300 in";
-  } else if (field.key == "points" && kind == ReadingKind::tdc_sweep) {
-    field.title = "Wheel and height";
-    field.meaning = "pairs of wheel and piston height in the order taken";
   }
 }
 

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "stations/length_text.h"
 #include "stations/rocker.h"
 #include "stations/rocker_state.h"
 
@@ -11,8 +12,6 @@ namespace fettle::stations {
 namespace {
 
 using build::ReadingKind;
-
-constexpr double inch = 0.0254;
 
 /// What was read or measured over the pushrod fitted until now says so before another one is fitted.
 std::vector<Operation> keep_pushrod(const build::Build& build) {
@@ -54,7 +53,7 @@ std::vector<Change> rocker_changes(const Sources& sources, const Report& /*repor
     }
     Change change;
     change.id = "rocker.pushrod";
-    change.says = fmt::format("Fit pushrods {} long: {:.3f} in {}", choice.typed(), std::abs(longer) / inch,
+    change.says = fmt::format("Fit pushrods {} long: {} {}", choice.typed(), in_both(std::abs(longer), 3),
                               longer > 0 ? "longer" : "shorter");
     change.operations = keep_pushrod(build);
     change.operations.push_back({"/pushrods/length", choice.typed()});

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "build/names.h"
+#include "stations/length_text.h"
 #include "stations/limits.h"
 #include "stations/prove.h"
 #include "stations/rocker.h"
@@ -49,18 +50,17 @@ std::optional<Mistake> wide_and_centred(const Observed& observed, const Report& 
                             : std::optional<mechanism::PushrodChoice>{};
     if (least) {
       next = fmt::format(
-          "The geometry has its least sweep, {:.3f} in, with a pushrod {:.3f} in {}: try that, and mark the "
-          "tip again.",
-          least->sweep.width() / inch, std::abs(least->longer) / inch,
+          "The geometry has its least sweep, {}, with a pushrod {} {}: try that, and mark the tip again.",
+          in_both(least->sweep.width(), 3), in_both(std::abs(least->longer), 3),
           least->longer > 0 ? "longer" : "shorter");
     }
   }
-  return Mistake{
-      "rocker.mark_wide", observed.sources().inventory().at(ReadingKind::tip_mark, key), key.cylinder,
-      fmt::format("The mark on the {} is {:.3f} in wide although it lies in the middle: the pushrod is far "
-                  "from the length that stands the rocker square at half lift.",
-                  valve_text(key), *width->value / inch),
-      next};
+  return Mistake{"rocker.mark_wide", observed.sources().inventory().at(ReadingKind::tip_mark, key),
+                 key.cylinder,
+                 fmt::format("The mark on the {} is {} wide although it lies in the middle: the pushrod is "
+                             "far from the length that stands the rocker square at half lift.",
+                             valve_text(key), in_both(*width->value, 3)),
+                 next};
 }
 
 /// The outer edge of the mark close to the edge of the tip; the tip is as wide as the stem, where it is
@@ -83,11 +83,10 @@ std::optional<Mistake> toward_an_edge(const Observed& observed, const Report& re
   }
   return Mistake{
       "rocker.mark_at_edge", observed.sources().inventory().at(ReadingKind::tip_mark, key), key.cylinder,
-      fmt::format(
-          "The mark on the {} runs to within {:.3f} in of the tip's edge, {} the pivot: the rocker pushes "
-          "the stem sideways and the guide wears.",
-          valve_text(key), std::max(0.0, tip / 2 - reach) / inch,
-          *offset->value > 0 ? "away from" : "toward"),
+      fmt::format("The mark on the {} runs to within {} of the tip's edge, {} the pivot: the rocker pushes "
+                  "the stem sideways and the guide wears.",
+                  valve_text(key), in_both(std::max(0.0, tip / 2 - reach), 3),
+                  *offset->value > 0 ? "away from" : "toward"),
       "Check that stud or stand is straight and the right rocker is fitted; then try another pushrod length "
       "and mark the tip again."};
 }
@@ -135,9 +134,9 @@ std::optional<Mistake> beyond_travel(const Sources& sources, const Report& repor
   }
   return Mistake{
       "rocker.preload_beyond_travel", readings, key.cylinder,
-      fmt::format("The preload of the {} comes to {:.3f} in, its plunger has {:.3f} in of travel: it stands "
-                  "on the bottom and holds the valve open.",
-                  valve_text(key), *preload->value / inch, lifters->plunger_travel->si() / inch),
+      fmt::format("The preload of the {} comes to {}, its plunger has {} of travel: it stands on the bottom "
+                  "and holds the valve open.",
+                  valve_text(key), in_both(*preload->value, 3), in_both(lifters->plunger_travel->si(), 3)),
       "Do not turn the engine with it. Back the adjuster off to zero lash with the lifter on its base "
       "circle, "
       "wait for the plunger to come up, and count the turns anew."};
@@ -162,13 +161,13 @@ std::optional<Mistake> turn_beyond_band(const Observed& observed, const Report& 
   if (readings.empty()) {
     return std::nullopt;
   }
-  return Mistake{
-      "rocker.turn_beyond_band", readings, std::nullopt,
-      fmt::format("One turn of this thread is {:.3f} in of preload on the {} side, and {:.3f} to "
-                  "{:.3f} in is accepted: a rule of one turn does not hold here.",
-                  *per_turn / inch, build::word(valve), limit->min.value_or(0) / inch, *limit->max / inch),
-      fmt::format("Set {:.2f} to {:.2f} turns past zero lash.", limit->min.value_or(0) / *per_turn,
-                  *limit->max / *per_turn)};
+  return Mistake{"rocker.turn_beyond_band", readings, std::nullopt,
+                 fmt::format("One turn of this thread is {} of preload on the {} side, and {} to {} is "
+                             "accepted: a rule of one turn does not hold here.",
+                             in_both(*per_turn, 3), build::word(valve), in_both(limit->min.value_or(0), 3),
+                             in_both(*limit->max, 3)),
+                 fmt::format("Set {:.2f} to {:.2f} turns past zero lash.", limit->min.value_or(0) / *per_turn,
+                             *limit->max / *per_turn)};
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "build/names.h"
+#include "stations/length_text.h"
 #include "stations/spring.h"
 #include "stations/spring_state.h"
 
@@ -34,9 +35,9 @@ std::optional<Mistake> load_falls(const Observed& observed, const LobeKey& key,
     if (fall.fall > 2 * std::sqrt(variance)) {
       return Mistake{
           "spring.load_falls", readings, key.cylinder,
-          fmt::format("The {} carries less load at {:.3f} in than at {:.3f} in: a load or a height is "
+          fmt::format("The {} carries less load at {} than at {}: a load or a height is "
                       "mistyped, or the tester stuck.",
-                      spring_text(key), fall.shorter / inch, fall.taller / inch),
+                      spring_text(key), in_both(fall.shorter, 3), in_both(fall.taller, 3)),
           "Compress it once to near coil bind, let it out, and take the loads again from tall to short."};
     }
   }
@@ -94,10 +95,10 @@ std::optional<Mistake> left_out_of_height(const Observed& observed, Valve valve)
   }
   return Mistake{
       "spring.height_basis", readings, std::nullopt,
-      fmt::format(
-          "All {} springs stand about {:.3f} in {} than wanted, all alike: was the height taken to the "
-          "step of the retainer on which the spring sits, and with its cup or locator in place?",
-          build::word(valve), std::abs(errors.front()) / inch, *least > 0 ? "taller" : "shorter"),
+      fmt::format("All {} springs stand about {} {} than wanted, all alike: was the height taken to the "
+                  "step of the retainer on which the spring sits, and with its cup or locator in place?",
+                  build::word(valve), in_both(std::abs(errors.front()), 3),
+                  *least > 0 ? "taller" : "shorter"),
       "Measure from the spring's seat to the face of the retainer that the spring touches."};
 }
 

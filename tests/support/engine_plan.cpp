@@ -196,7 +196,15 @@ EnginePlan make_twin() {
                 .bolt_shank = 1.30 * in,
                 .bolt_thread = 0.55 * in,
                 .bolt_stretch = 0.0059 * in,
-                .cranking_pressure = 168 * psi};
+                .cranking_pressure = 168 * psi,
+                .redline_rpm = 5500,
+                .intake_valve = 88 * gram,
+                .exhaust_valve = 80 * gram,
+                .retainer = 22 * gram,
+                .spring = 96 * gram,
+                .rocker = 118 * gram,
+                .pushrod = 58 * gram,
+                .lifter = 92 * gram};
   return plan;
 }
 

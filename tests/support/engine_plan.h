@@ -42,6 +42,8 @@ struct BlockPlan {
   double big_end = 0, small_end = 0, piston = 0, pin = 0, rings = 0, locks = 0, rod_bearing = 0;
   double bolt_diameter = 0, bolt_pitch = 0, bolt_shank = 0, bolt_thread = 0, bolt_stretch = 0;
   double cranking_pressure = 0;  ///< above the air's, Pa
+  double redline_rpm = 0;
+  double intake_valve = 0, exhaust_valve = 0, retainer = 0, spring = 0, rocker = 0, pushrod = 0, lifter = 0;
 };
 
 struct EnginePlan {

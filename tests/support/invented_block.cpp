@@ -47,6 +47,10 @@ build::Tool tool(ToolKind kind, const Unit& unit, double resolution, double perm
   return one;
 }
 
+quantity::RotationalSpeed redline(double rpm) {
+  return quantity::RotationalSpeed::typed(rpm * 6 * degree, fmt::format("{:g} rpm", rpm));
+}
+
 std::map<std::string, build::Tool> kit() {
   return {{"outside micrometer", tool(ToolKind::micrometer, inches, 0.0001, 0.0001, 0.00005)},
           {"bore gauge", tool(ToolKind::bore_gauge, inches, 0.0001, 0.0001, 0.0001)},
@@ -118,8 +122,7 @@ void Block::add_parts(build::Build& build) const {
   rods.load = quantity::Force::typed(11e3, "11 kN");
   build.bearings->main = std::move(mains);
   build.bearings->rod = std::move(rods);
-  build.bearings->oil = build::Oil{quantity::Viscosity::typed(0.011, "11 mPa s"),
-                                   quantity::RotationalSpeed::typed(5500 * 6 * degree, "5500 rpm")};
+  build.bearings->oil = build::Oil{quantity::Viscosity::typed(0.011, "11 mPa s"), redline(plan_.redline_rpm)};
   build.bores.emplace();
   build.crowns.emplace();
   build.crowns->compression_height = length(plan_.compression_height, 3);
@@ -145,9 +148,11 @@ void Block::add_parts(build::Build& build) const {
   build.balance.emplace();
   build.balance->factor = 0.55;
   build.balance->rods_a_pin = 2;
-  build.balance->speed = quantity::RotationalSpeed::typed(5500 * 6 * degree, "5500 rpm");
+  build.balance->speed = redline(plan_.redline_rpm);
   build.balance->bore_spacing = length(plan_.bore_spacing, 2);
   build.balance->bank_stagger = length(plan_.bore_spacing, 2);
+  build.valve_train.emplace();
+  build.valve_train->redline = redline(plan_.redline_rpm);
   for (const auto& [name, one] : kit_) {
     build.tools.emplace(name, one);
   }
@@ -290,14 +295,28 @@ void Block::read_bolts(build::Build& build) {
 }
 
 void Block::read_weights(build::Build& build) {
+  const auto weigh = [&](WeighedItem item, double mass, std::optional<int> cylinder,
+                         std::optional<build::Valve> valve) {
+    build::Reading reading = of(ReadingKind::part_weight);
+    reading.item = item;
+    reading.cylinder = cylinder;
+    reading.valve = valve;
+    reading.mass = typed<quantity::Mass>(tools_.at("scale").read(mass), grams, 1);
+    reading.tester = "scale";
+    build.readings.push_back(std::move(reading));
+  };
+  weigh(WeighedItem::valve, plan_.intake_valve, {}, build::Valve::intake);
+  weigh(WeighedItem::valve, plan_.exhaust_valve, {}, build::Valve::exhaust);
+  for (const auto& [item, mass] : {std::pair{WeighedItem::retainer, plan_.retainer},
+                                   {WeighedItem::spring, plan_.spring},
+                                   {WeighedItem::rocker, plan_.rocker},
+                                   {WeighedItem::pushrod, plan_.pushrod},
+                                   {WeighedItem::lifter, plan_.lifter}}) {
+    weigh(item, mass, {}, {});
+  }
   for (int cylinder = 1; cylinder <= shop_.plan().cylinders(); ++cylinder) {
     for (const auto& [item, mass] : cylinders_[static_cast<std::size_t>(cylinder - 1)].weights) {
-      build::Reading reading = of(ReadingKind::part_weight);
-      reading.item = item;
-      reading.cylinder = cylinder;
-      reading.mass = typed<quantity::Mass>(tools_.at("scale").read(mass), grams, 1);
-      reading.tester = "scale";
-      build.readings.push_back(std::move(reading));
+      weigh(item, mass, cylinder, {});
     }
   }
 }
