@@ -13,6 +13,8 @@
 #include "mechanism/volumes.h"
 #include "pull/silent.h"
 #include "pull/valve_plan.h"
+#include "stations/compression_state.h"
+#include "stations/observed.h"
 
 namespace fettle::pull {
 
@@ -44,7 +46,7 @@ constexpr double primary_wall = 800.0;
 constexpr double collector_wall = 750.0;
 constexpr double tail_wall = 650.0;
 
-double compression_ratio(const build::Build& build, double swept, Silent& silent) {
+double usual_ratio(const build::Build& build, double swept, Silent& silent) {
   if (build.engine.compression_ratio) {
     return *build.engine.compression_ratio;
   }
@@ -60,6 +62,44 @@ double compression_ratio(const build::Build& build, double swept, Silent& silent
     return mechanism::static_ratio(swept, mechanism::clearance_volume(parts));
   }
   return silent.assume_number(9.5, "compression ratio");
+}
+
+/// Of every cylinder: by its own volumes where its chamber was poured and nothing of the rest is missing; the
+/// mean of those for the others; else as the build says.
+std::vector<double> compression_ratios(const build::Build& build, int cylinders, double swept,
+                                       Silent& silent) {
+  const stations::Sources sources(build);
+  const stations::Observed observed(sources, sources.estimates());
+  std::vector<std::optional<double>> own;
+  double sum = 0.0;
+  int count = 0;
+  std::string others;
+  for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
+    const stations::CylinderRoom room = stations::cylinder_room(observed, cylinder);
+    const bool read = room.chamber && room.chamber->basis.empty() && room.clearance_volume;
+    own.push_back(read ? std::optional(mechanism::static_ratio(swept, *room.clearance_volume))
+                       : std::nullopt);
+    if (read) {
+      sum += *own.back();
+      ++count;
+      if (!room.basis().empty()) {
+        silent.say("room above the pistons, of which only chambers were read", room.basis());
+      }
+    } else {
+      others += fmt::format("{}{}", others.empty() ? "" : ", ", cylinder);
+    }
+  }
+  if (count == 0) {
+    return std::vector<double>(own.size(), usual_ratio(build, swept, silent));
+  }
+  if (!others.empty()) {
+    silent.say(fmt::format("compression ratio of cylinders {}", others), "mean of those that were read");
+  }
+  std::vector<double> ratios;
+  for (const auto& one : own) {
+    ratios.push_back(one.value_or(sum / count));
+  }
+  return ratios;
 }
 
 /// From the plenum or the bell to the valve: runner, then port, the diameter changing linearly along each.
@@ -301,9 +341,12 @@ PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, const
     firing.intervals.push_back(interval.si());
   }
   const mechanism::CylinderPhases phases(firing);
-  const double ratio = compression_ratio(build, plan.swept(), silent) + change.ratio;
+  const auto ratios = compression_ratios(build, layout->cylinders, plan.swept(), silent);
   for (int cylinder = 1; cylinder <= layout->cylinders; ++cylinder) {
-    plan.cylinders.push_back({phases.firing_tdc(cylinder) - phases.firing_tdc(1), ratio, {}, {}});
+    plan.cylinders.push_back({phases.firing_tdc(cylinder) - phases.firing_tdc(1),
+                              ratios[static_cast<std::size_t>(cylinder - 1)] + change.ratio,
+                              {},
+                              {}});
   }
   plan.individual = member(build.intake, &build::Intake::kind) == build::IntakeKind::individual;
   plan.plug_offset = silent.take(member(build.head, &build::Head::plug_offset), 0.2 * plan.bore,

@@ -187,7 +187,9 @@ PullOutcome pull(const build::Build& build, const PullOptions& options) {
   result.sae_factor = sae_j1349(plan.ambient.pressure, plan.ambient.temperature);
   result.iso_factor = iso_1585(plan.ambient.pressure, plan.ambient.temperature);
   result.displacement = plan.swept() * static_cast<double>(plan.cylinders.size());
-  result.compression_ratio = plan.cylinders.front().compression_ratio;
+  for (const CylinderPlan& cylinder : plan.cylinders) {
+    result.compression_ratio += cylinder.compression_ratio / static_cast<double>(plan.cylinders.size());
+  }
   outcome.result = std::move(result);
   return outcome;
 }

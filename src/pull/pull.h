@@ -153,8 +153,8 @@ struct PullResult {
   std::vector<Assumption> assumptions;
   std::vector<std::string> cautions;  ///< what of it is not validated
   double sae_factor = 1.0, iso_factor = 1.0;
-  double displacement = 0.0;  ///< of the engine, m3
-  double compression_ratio = 0.0;
+  double displacement = 0.0;       ///< of the engine, m3
+  double compression_ratio = 0.0;  ///< mean of the cylinders
   bool cancelled = false;
 };
 

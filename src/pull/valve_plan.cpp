@@ -94,6 +94,9 @@ ValveSize valve_size(const build::Build& build, Valve valve, Silent& silent) {
   const auto word = build::word(valve);
   ValveSize size;
   size.count = port != nullptr ? port->valves.value_or(1) : 1;
+  if (port == nullptr || !port->valves) {
+    silent.say(fmt::format("{} valves in a cylinder", word), "1");
+  }
   constexpr double throat_of_head = 0.88;  // common practice, no source
   const auto throat = port != nullptr ? port->throat_diameter : std::nullopt;
   const double usual =
