@@ -147,7 +147,7 @@ void EventHub::spread_announcements() {
 }
 
 /// Sends what there is to send. @returns whether the client is still there
-bool EventHub::serve(Client& client, short events) {
+bool EventHub::serve(Client& client, short events) const {
   if ((events & (POLLERR | POLLHUP | POLLNVAL)) != 0) {
     return false;
   }

@@ -62,7 +62,7 @@ class EventHub {
   void take_in_new_ones();
   void tell_news();
   void spread_announcements();
-  bool serve(Client& client, short events);
+  bool serve(Client& client, short events) const;
   void wait_for_something();
 
   const ledger::Ledger& ledger_;
