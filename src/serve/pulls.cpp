@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <ctime>
 #include <random>
+#include <ranges>
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
@@ -113,9 +114,9 @@ std::optional<PullStanding> Pulls::find(const std::string& id) const {
 std::vector<PullStanding> Pulls::of(const std::string& engine) const {
   const std::lock_guard lock(mutex_);
   std::vector<PullStanding> standings;
-  for (auto one = jobs_.rbegin(); one != jobs_.rend(); ++one) {
-    if ((*one)->standing.subject.engine == engine) {
-      standings.push_back((*one)->standing);
+  for (const auto& one : jobs_ | std::views::reverse) {
+    if (one->standing.subject.engine == engine) {
+      standings.push_back(one->standing);
     }
   }
   return standings;
@@ -158,7 +159,7 @@ std::shared_ptr<Pulls::Job> Pulls::next() {
   if (ending_) {
     return nullptr;
   }
-  const auto job = *first_waiting();
+  auto job = *first_waiting();
   job->standing.state = PullState::running;
   job->began = std::chrono::steady_clock::now();
   return job;
