@@ -74,8 +74,9 @@ Separation first_separation(const RunningLobe& lobe, const ValveTrain& train, co
         return {state.speed, true, 0.0};
       }
       Bracket bracket{below->speed, state.speed, below->least_squeeze, state.least_squeeze};
-      bracket = finer(lobe, train, bracket, options);
-      bracket = finer(lobe, train, bracket, options);
+      for (int i = 0; i < range.finer; ++i) {
+        bracket = finer(lobe, train, bracket, options);
+      }
       return {crossing(bracket), false, bracket.above - bracket.below};
     }
   }

@@ -15,6 +15,7 @@ struct SpeedRange {
   double to = 0.0;    ///< > from
   double step = 0.0;  ///< of the first search, > 0; a band of speeds narrower than this in which contact is
                       ///< lost may be overlooked
+  int finer = 2;      ///< searches within the step found, each nine times finer; >= 0
 };
 
 struct Separation {
@@ -24,7 +25,7 @@ struct Separation {
 };
 
 /// Speed of first separation: where the least squeeze of all contacts crosses zero, by a search upward and
-/// two finer ones, then a line. Throws as run_valve() and for a range out of order.
+/// the finer ones, then a line. Throws as run_valve() and for a range out of order.
 Separation first_separation(const RunningLobe& lobe, const ValveTrain& train, const SpeedRange& range,
                             const DynamicsOptions& options = {});
 

@@ -400,7 +400,13 @@ void preset(Field& field, ReadingKind kind) {
         kind == ReadingKind::lobe_point || kind == ReadingKind::lobe_top || kind == ReadingKind::lobe_sweep;
     field.title = lobe ? "Lobe" : "Valve";
     field.meaning = lobe ? "whose lobe" : "intake or exhaust valve";
-    field.preset = "intake";
+    if (field.required) {
+      field.preset = "intake";
+    } else {
+      field.meaning += "; left out: a part of the crank, or one alike for both";
+    }
+  } else if (field.key == "measured_at") {
+    field.preset = "lifter";
   } else if (field.key == "turning" && kind != ReadingKind::tdc_drop) {
     field.preset = "forward";
     field.alternates = kind == ReadingKind::stop_contact;

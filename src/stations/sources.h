@@ -61,9 +61,6 @@ enum class FollowerFeature {
   nose_acceleration  ///< least d²L/dφ² over cam angle, m/rad²; where the train is to be run
 };
 
-/// What is assumed of a valve's train; each an input of its own, a factor of one.
-enum class TrainDoubt { stiffness, damping, lever, card_lobe };
-
 /// Which reading, or which property of which tool, an input stands for.
 struct Origin {
   std::optional<int> reading;
@@ -110,8 +107,9 @@ class Sources {
   std::optional<std::size_t> amount_input(int reading, Amount amount) const;
   /// The polytropic exponent of cranking, where anything of the compression was read.
   std::optional<std::size_t> exponent_input() const { return exponent_input_; }
-  /// What is assumed of the valve train, where the build asks for it at speed.
-  std::optional<std::size_t> train_input(TrainDoubt doubt) const;
+  /// What is assumed of the valve train, where the build asks for it at speed: by how many standard
+  /// deviations a figure is off for it.
+  std::optional<std::size_t> train_input() const { return train_input_; }
   /// The error of a figure of the maker's sheet; nothing where no tolerance is stated.
   std::optional<std::size_t> sheet_input(SheetFigure figure, build::Valve valve) const;
   const FittedSweep* sweep(int reading) const;
@@ -191,7 +189,7 @@ class Sources {
   Places wheel_inputs_, lift_inputs_, slack_inputs_;
   std::map<std::pair<int, Amount>, std::size_t> amount_inputs_;
   std::map<std::pair<SheetFigure, build::Valve>, std::size_t> sheet_inputs_;
-  std::map<TrainDoubt, std::size_t> train_inputs_;
+  std::optional<std::size_t> train_input_;
   std::map<Spot, std::size_t> part_temperatures_;
   std::map<int, FittedSweep> sweeps_;
   std::map<int, FittedTdc> tdc_sweeps_;

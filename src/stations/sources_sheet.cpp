@@ -97,25 +97,13 @@ void Sources::assume_sheet(const build::SpringSpec& spec, Valve valve) {
   assume(!spec.coils.empty() && !spec.wire_tolerance && loads, "The wire", "wire_tolerance");
 }
 
-std::optional<std::size_t> Sources::train_input(TrainDoubt doubt) const {
-  const auto found = train_inputs_.find(doubt);
-  return found == train_inputs_.end() ? std::nullopt : std::optional(found->second);
-}
-
 void Sources::add_train() {
   if (!train_concerns(build_)) {
     return;
   }
-  // Half widths: common practice, no source. Damping: 0.05 to 0.15 on cam systems (Norton, from memory).
-  const auto add_factor = [&](TrainDoubt doubt, double half_width, const char* what) {
-    metrology::Input input{what, {}, 1, std::nullopt};
-    input.components.push_back(metrology::Component::rectangular_half_width("assumed", half_width));
-    train_inputs_[doubt] = add(std::move(input), {std::nullopt, "valve train", what});
-  };
-  add_factor(TrainDoubt::stiffness, 0.25, "stiffness assumed");
-  add_factor(TrainDoubt::damping, 0.5, "damping assumed");
-  add_factor(TrainDoubt::lever, 0.3, "rocker taken as a slender bar");
-  add_factor(TrainDoubt::card_lobe, 0.1, "lobe synthesised from its card");
+  metrology::Input input{"what was assumed of the valve train", {}, 0, std::nullopt};
+  input.components.push_back(metrology::Component::normal("assumed", 1, train_variants - 1));
+  train_input_ = add(std::move(input), {std::nullopt, "valve train", "what was assumed of the valve train"});
   assumptions_.emplace_back(
       "Valve train at speed: where the build does not say, rocker and stand give way by 20 kN/mm at the "
       "valve, "

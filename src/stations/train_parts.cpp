@@ -110,9 +110,7 @@ std::optional<TrainLobe> train_lobe(const Observed& observed, const LobeKey& key
   for (double x = card->lift_start; x < card->lift_end; x += step) {
     lobe.top = x == card->lift_start || curve->value(x) > curve->value(lobe.top) ? x : lobe.top;
   }
-  if (const auto input = observed.sources().train_input(TrainDoubt::card_lobe)) {
-    lobe.acceleration = observed.input(*input);
-  }
+  lobe.synthesised = true;
   lobe.says = "lobe of the card, synthesised";
   return lobe;
 }

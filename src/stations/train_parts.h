@@ -23,6 +23,7 @@ struct TrainLobe {
   double base_level = 0;
   double top = 0;
   double acceleration = 1;  ///< the true one over the curve's
+  bool synthesised = false;
   std::string says;
 };
 

@@ -11,7 +11,8 @@ using mechanism::RunningCase;
 using mechanism::RunningState;
 
 /// Part of each figure by which it is moved for its slope.
-constexpr TrainFigures steps{0.01, 0.01, 0.01, 0.01, 0.01, 0.02, 0.05, 0.2, 0.01};
+/// Stiffness and damping are not moved: what is assumed of them is in the spread.
+constexpr TrainFigures steps{0.02, 0.02, 0.02, 0.02, 0.02, 0.02, 0, 0, 0.02};
 
 constexpr std::size_t place(TrainOutput output) {
   return static_cast<std::size_t>(output);
@@ -36,6 +37,18 @@ std::vector<RunningCase> moved_cases(const TrainSetup& setup, const mechanism::V
   return cases;
 }
 
+/// What is read off a run at the redline.
+constexpr std::array<std::pair<TrainOutput, double RunningState::*>, 8> redline_figures{{
+    {TrainOutput::least_contact, &RunningState::least_cam_force},
+    {TrainOutput::cam_force, &RunningState::greatest_cam_force},
+    {TrainOutput::loft, &RunningState::loft},
+    {TrainOutput::deflection, &RunningState::deflection},
+    {TrainOutput::seating_velocity, &RunningState::seating_velocity},
+    {TrainOutput::bounce, &RunningState::bounce},
+    {TrainOutput::surge, &RunningState::surge},
+    {TrainOutput::link_force, &RunningState::greatest_link_force},
+}};
+
 /// Slope of something over every figure, from the pairs of moved_cases().
 template <class Figure>
 TrainFigures slopes_of(const TrainSetup& setup, const std::vector<RunningState>& states, Figure figure) {
@@ -45,6 +58,22 @@ TrainFigures slopes_of(const TrainSetup& setup, const std::vector<RunningState>&
     slopes[i] = width > 0 ? (figure(states[2 * i]) - figure(states[2 * i + 1])) / width : 0;
   }
   return slopes;
+}
+
+/// Variant k of what was assumed: an additive recurrence that fills the unit cube evenly, its steps powers of
+/// 1/φ, φ the root of x⁵ = x + 1.
+TrainFigures variant(const TrainSetup& setup, int k) {
+  constexpr double root = 1.1673039782614187;
+  TrainFigures figures = setup.figures;
+  double step = 1;
+  for (std::size_t i = 0; i < train_figures; ++i) {
+    if (setup.assumed[i] > 0) {
+      step /= root;
+      const double place = 0.5 + step * (k + 1);
+      figures[i] *= 1 + setup.assumed[i] * (2 * (place - std::floor(place)) - 1);
+    }
+  }
+  return figures;
 }
 
 class Working {
@@ -59,6 +88,7 @@ class Working {
     if (setup_.face) {
       break_in();
     }
+    spread();
     return result_;
   }
 
@@ -78,15 +108,80 @@ class Working {
       set(output, own.*figure,
           slopes_of(setup_, states, [&](const RunningState& state) { return state.*figure; }));
     };
-    give(TrainOutput::least_contact, &RunningState::least_cam_force);
-    give(TrainOutput::cam_force, &RunningState::greatest_cam_force);
-    give(TrainOutput::loft, &RunningState::loft);
-    give(TrainOutput::deflection, &RunningState::deflection);
-    give(TrainOutput::seating_velocity, &RunningState::seating_velocity);
-    give(TrainOutput::bounce, &RunningState::bounce);
-    give(TrainOutput::surge, &RunningState::surge);
-    if (setup_.train.kind == mechanism::TrainKind::pushrod) {
-      give(TrainOutput::link_force, &RunningState::greatest_link_force);
+    for (const auto& [output, figure] : redline_figures) {
+      if (output != TrainOutput::link_force || setup_.train.kind == mechanism::TrainKind::pushrod) {
+        give(output, figure);
+      }
+    }
+  }
+
+  mechanism::SpeedRange range() const {
+    constexpr double rpm = 2 * 3.14159265358979323846 / 60;
+    return {0.4 * setup_.redline, 2 * setup_.redline, 250 * rpm};
+  }
+
+  void count(TrainOutput output, double value) {
+    const double off = value - result_.values[place(output)];
+    if (std::isfinite(off)) {
+      squares_[place(output)] += off * off;
+      ++counts_[place(output)];
+    }
+  }
+
+  /// Separation leaps from one band of surge to another: slopes do not tell its doubt, variants do.
+  void spread() {
+    if (*std::max_element(setup_.assumed.begin(), setup_.assumed.end()) <= 0) {
+      return;
+    }
+    std::vector<RunningCase> cases;
+    for (int k = 0; k < train_variants; ++k) {
+      const auto train = setup_.with(variant(setup_, k));
+      cases.push_back({train, setup_.redline});
+      count(TrainOutput::separation, separation_of(train));
+      // Half of them tell the load's well enough: each is a search of its own.
+      if (k % 2 == 0) {
+        count(TrainOutput::seat_load_needed,
+              mechanism::least_seat_load(lobe_, train, setup_.redline).value_or(std::nan("")));
+      }
+    }
+    for (const RunningState& state : mechanism::run_valve(lobe_, cases)) {
+      for (const auto& [output, figure] : redline_figures) {
+        count(output, state.*figure);
+      }
+    }
+    if (setup_.face) {
+      count_break_in(std::move(cases));
+    }
+    for (std::size_t i = 0; i < train_outputs; ++i) {
+      result_.spread[i] = counts_[i] > 0 ? std::sqrt(squares_[i] / counts_[i]) : 0;
+    }
+  }
+
+  /// A variant most often separates near the train itself: there is looked first.
+  double separation_of(const mechanism::ValveTrain& train) const {
+    mechanism::SpeedRange near = range();
+    near.finer = 1;
+    near.from = std::max(near.from, 0.75 * result_.values[place(TrainOutput::separation)]);
+    auto found =
+        near.from < near.to ? mechanism::first_separation(lobe_, train, near) : mechanism::Separation{};
+    if (found.at_start) {
+      near.from = range().from;
+      found = mechanism::first_separation(lobe_, train, near);
+    }
+    return found.speed.value_or(near.to);
+  }
+
+  void count_break_in(std::vector<RunningCase> cases) {
+    mechanism::DynamicsOptions options;
+    options.traces = true;
+    for (RunningCase& one : cases) {
+      one.speed = break_in_speed;
+    }
+    for (const RunningState& state : mechanism::run_valve(lobe_, cases, options)) {
+      if (const auto contact = mechanism::tappet_contact(lobe_, state, *setup_.face)) {
+        count(TrainOutput::break_in_pressure, contact->peak_pressure);
+        count(TrainOutput::break_in_film, contact->nose_film);
+      }
     }
   }
 
@@ -109,12 +204,10 @@ class Working {
   }
 
   void separation() {
-    constexpr double rpm = 2 * 3.14159265358979323846 / 60;
-    const mechanism::SpeedRange range{0.4 * setup_.redline, 2 * setup_.redline, 250 * rpm};
-    const auto found = mechanism::first_separation(lobe_, setup_.train, range);
+    const auto found = mechanism::first_separation(lobe_, setup_.train, range());
     result_.separates = found.speed.has_value();
     if (!found.speed) {
-      set(TrainOutput::separation, range.to, {});
+      set(TrainOutput::separation, range().to, {});
       return;
     }
     const double speed = *found.speed;
@@ -168,6 +261,8 @@ class Working {
   const TrainSetup& setup_;
   mechanism::RunningLobe lobe_;
   TrainSpeeds result_;
+  std::array<double, train_outputs> squares_{};  // of what the variants are off by
+  std::array<int, train_outputs> counts_{};
 };
 
 /// All that a result follows from, as bytes.
@@ -196,6 +291,7 @@ std::string key_of(const TrainSetup& setup) {
   add(setup.face ? setup.face->base_radius : -1);
   add(setup.face ? setup.face->width : -1);
   std::for_each(setup.figures.begin(), setup.figures.end(), add);
+  std::for_each(setup.assumed.begin(), setup.assumed.end(), add);
   add(setup.lobe->period());
   add(setup.lobe->origin());
   for (Eigen::Index i = 0; i < setup.lobe->coefficients().size(); ++i) {
@@ -222,7 +318,7 @@ std::optional<double> TrainRun::value(TrainOutput output) const {
   for (std::size_t i = 0; i < train_figures; ++i) {
     value += speeds->slopes[place(output)][i] * (figures[i] - setup.figures[i]);
   }
-  return value;
+  return value + assumed * speeds->spread[place(output)];
 }
 
 std::optional<TrainRun> train_run(const Observed& observed, const LobeKey& key) {
@@ -236,7 +332,9 @@ std::optional<TrainRun> train_run(const Observed& observed, const LobeKey& key) 
     return std::nullopt;
   }
   auto speeds = train_speeds(*standing.setup, observed.sources().memory());
-  return TrainRun{std::move(speeds), std::move(*standing.setup), now.setup->figures};
+  const auto assumed = observed.sources().train_input();
+  return TrainRun{std::move(speeds), std::move(*standing.setup), now.setup->figures,
+                  assumed ? observed.input(*assumed) : 0};
 }
 
 }  // namespace fettle::stations

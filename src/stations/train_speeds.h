@@ -30,8 +30,9 @@ inline constexpr std::size_t train_outputs = 12;
 struct TrainSpeeds {
   std::array<double, train_outputs> values{};  ///< NaN where there is none
   std::array<TrainFigures, train_outputs> slopes{};
-  bool separates = false;  ///< within twice the redline; else `separation` is that
-  bool periodic = false;   ///< at the redline
+  std::array<double, train_outputs> spread{};  ///< by what was assumed: a standard deviation about the values
+  bool separates = false;                      ///< within twice the redline; else `separation` is that
+  bool periodic = false;                       ///< at the redline
 };
 
 /// 2000 rpm, at which a new flat tappet is run in.
@@ -47,6 +48,7 @@ struct TrainRun {
   std::shared_ptr<const TrainSpeeds> speeds;
   TrainSetup setup;        ///< at the estimates
   TrainFigures figures{};  ///< as observed
+  double assumed = 0;      ///< what was assumed is off by so many standard deviations
   std::optional<double> value(TrainOutput output) const;
 };
 std::optional<TrainRun> train_run(const Observed& observed, const LobeKey& key);

@@ -84,6 +84,7 @@ class Assembly {
     }
     setup.basis = lobe->says + basis_;
     setup.figures = figures_of(setup, lobe->acceleration);
+    setup.assumed = assumed(setup, lobe->synthesised);
     return {std::move(setup), ""};
   }
 
@@ -124,16 +125,13 @@ class Assembly {
       return 0;
     }
     basis_ += "; rocker as a slender bar";
-    double factor = 1;
-    if (const auto input = observed_.sources().train_input(TrainDoubt::lever)) {
-      factor = observed_.input(*input);
-    }
     const build::RockerDimensions* rocker = rocker_dimensions(build_, key_.valve);
     const bool pushrod = setup.train.kind == TrainKind::pushrod;
     // Only the ratio of the arms counts where they were not measured.
     const double cup = pushrod && rocker != nullptr ? rocker->cup_arm.si() : 1;
     const double tip = pushrod && rocker != nullptr ? rocker->tip_arm.si() : ratio;
-    return factor * mechanism::bar_inertia(weight, tip, pushrod ? cup : 0) / (cup * cup);
+    bar_mass_ = mechanism::bar_inertia(weight, tip, pushrod ? cup : 0) / (cup * cup);
+    return bar_mass_;
   }
 
   void set_masses(TrainSetup& setup) {
@@ -204,7 +202,20 @@ class Assembly {
                                        film_roughness};
   }
 
-  TrainFigures figures_of(const TrainSetup& setup, double acceleration) const {
+  /// Common practice, no source; damping 0.05 to 0.15 on cam systems (Norton, from memory).
+  TrainFigures assumed(const TrainSetup& setup, bool synthesised) const {
+    TrainFigures widths{};
+    const auto set = [&](TrainFigure figure, double width) {
+      widths[static_cast<std::size_t>(figure)] = width;
+    };
+    set(TrainFigure::stiffness, parts_.rocker_stiffness && parts_.cam_stiffness ? 0 : 0.25);
+    set(TrainFigure::damping, build_.valve_train->damping ? 0 : 0.5);
+    set(TrainFigure::lever_mass, bar_mass_ > 0 ? 0.3 * bar_mass_ / setup.train.lever_mass : 0);
+    set(TrainFigure::lobe, synthesised ? 0.1 : 0);
+    return widths;
+  }
+
+  static TrainFigures figures_of(const TrainSetup& setup, double acceleration) {
     const mechanism::ValveTrain& train = setup.train;
     double rate = 0;
     double spring_mass = 0;
@@ -212,19 +223,14 @@ class Assembly {
       rate += spring.rate;
       spring_mass += spring.active_mass;
     }
-    const auto assumed = [&](TrainDoubt doubt, bool stated) {
-      const auto input = observed_.sources().train_input(doubt);
-      return stated || !input ? 1.0 : observed_.input(*input);
-    };
-    const bool stiff = parts_.rocker_stiffness && parts_.cam_stiffness;
     return {train.valve_mass,
             train.lever_mass,
             train.tappet_mass,
             mechanism::standing_load(train, 0),
             rate,
             spring_mass,
-            assumed(TrainDoubt::stiffness, stiff),
-            assumed(TrainDoubt::damping, build_.valve_train->damping.has_value()),
+            1.0,
+            1.0,
             acceleration};
   }
 
@@ -234,6 +240,7 @@ class Assembly {
   const build::TrainParts& parts_;
   std::string needs_;
   std::string basis_;
+  double bar_mass_ = 0;  // of a lever taken as a bar, toward the cam
 };
 
 }  // namespace

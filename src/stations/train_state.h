@@ -26,6 +26,9 @@ enum class TrainFigure {
 inline constexpr std::size_t train_figures = 9;
 using TrainFigures = std::array<double, train_figures>;
 
+/// Trains run with other values of what was assumed, for the doubt of it.
+inline constexpr int train_variants = 16;
+
 struct TrainSetup {
   mechanism::ValveTrain train;  ///< with the figures
   TrainFigures figures{};
@@ -34,6 +37,7 @@ struct TrainSetup {
   double top = 0;
   double redline = 0;                         ///< rad/s
   std::optional<mechanism::TappetFace> face;  ///< of a flat tappet
+  TrainFigures assumed{};                     ///< half widths of factors, of what was assumed; zero: known
   std::optional<double> buckling_load;        ///< of the pushrod
   std::string basis;                          ///< where the lobe came from, what was assumed
 

@@ -2,7 +2,7 @@
  * Quantities as people type them, on the page's side: enough to show, to echo and to add a remembered unit.
  * The server has the last word on what a text means; what is not understood here is sent as it was typed.
  */
-export type Dimension = 'length' | 'angle' | 'force' | 'rate' | 'pressure' | 'speed' | 'mass' | 'area' | 'ratio' | 'volume' | 'torque' | 'viscosity';
+export type Dimension = 'length' | 'angle' | 'force' | 'rate' | 'pressure' | 'speed' | 'mass' | 'area' | 'ratio' | 'volume' | 'torque' | 'viscosity' | 'velocity';
 
 /** A person's choice between the two systems, named by its length. */
 export type LengthUnit = 'in' | 'mm';
@@ -48,6 +48,8 @@ export const units = {
   hPa: { dimension: 'pressure', factor: 100, spellings: ['hpa', 'mbar'] },
   bar: { dimension: 'pressure', factor: 1e5, spellings: ['bar'] },
   ':1': { dimension: 'ratio', factor: 1, spellings: [':1', 'to 1'] },
+  'm/s': { dimension: 'velocity', factor: 1, spellings: ['m/s'] },
+  'ft/s': { dimension: 'velocity', factor: 12 * inch, spellings: ['ft/s'] },
   'mPa s': { dimension: 'viscosity', factor: 0.001, spellings: ['mpa s', 'mpas', 'cp'] },
 } as const satisfies Record<string, UnitFact>;
 
@@ -63,15 +65,16 @@ export const isUnit = (unit: string): unit is UnitName => Object.hasOwn(units, u
 export const unitsOf: Record<Dimension, readonly UnitName[]> = {
   length: ['in', 'thou', 'mm'], angle: ['deg'], force: ['lb', 'N'], rate: ['lb/in', 'N/mm'], pressure: ['psi', 'kPa', 'bar', 'hPa', 'MPa'],
   speed: ['rpm'], mass: ['g', 'oz'], area: ['sq in', 'mm2'], ratio: [':1'], viscosity: ['mPa s'], volume: ['cc', 'cu in'], torque: ['ft lb', 'in lb', 'N m'],
+  velocity: ['ft/s', 'm/s'],
 };
 
 /** The unit of each dimension in the person's system. */
 const usual: Record<LengthUnit, Record<Dimension, UnitName>> = {
-  in: { length: 'in', angle: 'deg', force: 'lb', rate: 'lb/in', pressure: 'psi', speed: 'rpm', mass: 'g', area: 'sq in', ratio: ':1', viscosity: 'mPa s', volume: 'cc', torque: 'ft lb' },
-  mm: { length: 'mm', angle: 'deg', force: 'N', rate: 'N/mm', pressure: 'MPa', speed: 'rpm', mass: 'g', area: 'mm2', ratio: ':1', viscosity: 'mPa s', volume: 'cc', torque: 'N m' },
+  in: { length: 'in', angle: 'deg', force: 'lb', rate: 'lb/in', pressure: 'psi', speed: 'rpm', mass: 'g', area: 'sq in', ratio: ':1', viscosity: 'mPa s', volume: 'cc', torque: 'ft lb', velocity: 'ft/s' },
+  mm: { length: 'mm', angle: 'deg', force: 'N', rate: 'N/mm', pressure: 'MPa', speed: 'rpm', mass: 'g', area: 'mm2', ratio: ':1', viscosity: 'mPa s', volume: 'cc', torque: 'N m', velocity: 'm/s' },
 };
 
-const ofSi: Readonly<Record<string, Dimension>> = { m: 'length', rad: 'angle', N: 'force', 'N/m': 'rate', Pa: 'pressure', 'rad/s': 'speed', kg: 'mass', m2: 'area', '1': 'ratio', 'Pa s': 'viscosity', m3: 'volume', 'N m': 'torque' };
+const ofSi: Readonly<Record<string, Dimension>> = { m: 'length', rad: 'angle', N: 'force', 'N/m': 'rate', Pa: 'pressure', 'rad/s': 'speed', kg: 'mass', m2: 'area', '1': 'ratio', 'Pa s': 'viscosity', m3: 'volume', 'N m': 'torque', 'm/s': 'velocity' };
 
 /** What a finding's SI unit measures. */
 export const dimensionOfSi = (unit: string): Dimension | undefined => ofSi[unit];
@@ -90,7 +93,7 @@ export function otherUnit(unit: UnitName, si: number): UnitName | undefined {
   return other === unit || metric(other) === metric(unit) ? undefined : other;
 }
 
-const metric = (unit: UnitName): boolean => ['mm', 'cm', 'um', 'N', 'N/mm', 'kPa', 'MPa', 'mm2', 'g', 'cc', 'N m', 'hPa', 'bar'].includes(unit);
+const metric = (unit: UnitName): boolean => ['mm', 'cm', 'um', 'N', 'N/mm', 'kPa', 'MPa', 'mm2', 'g', 'cc', 'N m', 'hPa', 'bar', 'm/s'].includes(unit);
 
 /** Of a field, what its digits measure: `of` says it of lists that hold now lengths, now forces. */
 interface Measured { type: string; of?: Dimension | undefined }
