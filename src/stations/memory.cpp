@@ -1,7 +1,11 @@
 #include "stations/memory.h"
 
+#include <algorithm>
+#include <cmath>
 #include <type_traits>
+#include <utility>
 
+#include "mechanism/circular.h"
 #include "mechanism/lobe.h"
 
 namespace fettle::stations {
@@ -42,6 +46,29 @@ Eigen::VectorXd feature_values(const mechanism::LobeReduction& reduction,
   return values;
 }
 
+/// The same curve with the base circle where there are no readings, and a fit is free to wander. As it was
+/// where the readings do not end on the base circle.
+metrology::PeriodicSpline based_outside(const metrology::PeriodicSpline& curve, double first, double last,
+                                        double base_level) {
+  constexpr double on_base = 0.1e-3;
+  const auto off_base = [&](double x) { return std::abs(curve.value(x) - base_level) > on_base; };
+  if (off_base(first) || off_base(last)) {
+    return curve;
+  }
+  const double unread = curve.period() - (last - first);
+  Eigen::VectorXd coefficients = curve.coefficients();
+  for (std::size_t i = 0; i < curve.knots(); ++i) {
+    const double knot = curve.origin() + static_cast<double>(i) * curve.knot_spacing();
+    const double beyond = mechanism::wrap_positive(knot - last, curve.period());
+    if (beyond > 0 && beyond < unread) {
+      Eigen::Index own = 0;
+      curve.basis(knot).maxCoeff(&own);
+      coefficients[own] = base_level;
+    }
+  }
+  return curve.with_coefficients(std::move(coefficients));
+}
+
 ReducedSweep reduce(std::span<const mechanism::SweepPoint> points, const std::vector<double>& check_lifts) {
   mechanism::SweepOptions sweep_options;
   // A misread point is out by many times its doubt; a ramp that the curve cannot quite follow is not misread.
@@ -63,6 +90,13 @@ ReducedSweep reduce(std::span<const mechanism::SweepPoint> points, const std::ve
     const auto covariance = mechanism::lobe_covariance(reduced.reduction, reduced.fit.fit);
     reduced.block = metrology::independent_inputs(
         {"sweep", feature_values(reduced.reduction, covariance), covariance.matrix, reduced.fit.fit.dof}, 0);
+    if (reduced.reduction.base_measured) {
+      const auto [first, last] =
+          std::minmax_element(points.begin(), points.end(),
+                              [](const auto& a, const auto& b) { return a.crank_angle < b.crank_angle; });
+      reduced.fit.fit.curve = based_outside(reduced.fit.fit.curve, first->crank_angle, last->crank_angle,
+                                            reduced.reduction.base_level);
+    }
   }
   return reduced;
 }

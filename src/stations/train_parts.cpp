@@ -106,9 +106,11 @@ std::optional<TrainLobe> train_lobe(const Observed& observed, const LobeKey& key
   const std::shared_ptr<const metrology::PeriodicSpline> curve(card, &*card->curve);
   lobe.curve = scaled(curve, at_valve ? 1 / ratio : 1);
   // The greatest lift stands between the start and the end of lift.
-  const double step = (card->lift_end - card->lift_start) / 720;
-  for (double x = card->lift_start; x < card->lift_end; x += step) {
-    lobe.top = x == card->lift_start || curve->value(x) > curve->value(lobe.top) ? x : lobe.top;
+  constexpr int steps = 720;
+  lobe.top = card->lift_start;
+  for (int i = 1; i < steps; ++i) {
+    const double x = card->lift_start + i * (card->lift_end - card->lift_start) / steps;
+    lobe.top = curve->value(x) > curve->value(lobe.top) ? x : lobe.top;
   }
   lobe.synthesised = true;
   lobe.says = "lobe of the card, synthesised";

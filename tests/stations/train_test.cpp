@@ -12,6 +12,7 @@
 #include "stations/rocker_bench.h"
 #include "stations/top_end.h"
 #include "stations/train_speeds.h"
+#include "support/example_engines.h"
 
 namespace fettle::stations::test {
 namespace {
@@ -272,6 +273,21 @@ double factor(std::mt19937_64& engine, double half_width) {
 
 // The truth is the train as it is, with stiffness, damping, rocker and lobe drawn from what was assumed of
 // them; the readings err as their tools say.
+// A sweep of one turn leaves half of the cam unread, where a fit would be free to wander.
+TEST(ValveTrainStation, WhatWasNotSweptIsTheBaseCircle) {
+  const auto engine = invented::example_twin(6);
+  const Sources sources(engine.build);
+  for (const auto& [key, readings] : sources.inventory().lobes) {
+    const auto& reduced = *sources.sweep(readings.sweeps.at(0))->reduced;
+    ASSERT_TRUE(reduced.reduction.base_measured);
+    for (int degrees = 225; degrees <= 495; degrees += 5) {
+      const double angle = reduced.reduction.top + degrees * 3.14159265358979323846 / 180;
+      EXPECT_NEAR(reduced.fit.fit.curve.value(angle), reduced.reduction.base_level, 1e-9)
+          << degrees << " degrees after the top";
+    }
+  }
+}
+
 TEST(ValveTrainCoverage, SpeedOfSeparationLiesInItsIntervalAsOftenAsStated) {
   constexpr int draws = 200;
   std::mt19937_64 engine(4);

@@ -197,7 +197,7 @@ EnginePlan make_twin() {
                 .bolt_thread = 0.55 * in,
                 .bolt_stretch = 0.0059 * in,
                 .cranking_pressure = 168 * psi,
-                .redline_rpm = 5500,
+                .redline_rpm = 4000,
                 .intake_valve = 88 * gram,
                 .exhaust_valve = 80 * gram,
                 .retainer = 22 * gram,
