@@ -257,7 +257,7 @@ TEST(RockerChanges, AnotherPushrodMovesTheMarkAsBisectionSaysAndAsTheAcceptedDoc
   json document = marked(0.015, 0.05);
   const build::Build build = read(document);
   const Report report = prove(build, {});
-  const Correction* longer = pushrod_of(report, "0.050 in longer");
+  const Correction* longer = pushrod_of(report, "0.050 in (1.27 mm) longer");
   ASSERT_NE(longer, nullptr);
   const HandRocker hand;
   const auto before = hand.travel(0, 0.300);
@@ -287,7 +287,7 @@ TEST(RockerChanges, WithNothingToAdjustALongerPushrodGoesIntoThePreload) {
   document["readings"].push_back(depth);
   const build::Build build = read(document);
   const Report report = prove(build, {});
-  const Correction* longer = pushrod_of(report, "0.050 in longer");
+  const Correction* longer = pushrod_of(report, "0.050 in (1.27 mm) longer");
   ASSERT_NE(longer, nullptr);
   EXPECT_NEAR(effect_on(*longer, "rocker.preload") / in, 0.085, 1e-8);
 }

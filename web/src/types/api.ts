@@ -473,6 +473,8 @@ export type FieldType =
   | 'rate'
   | 'pressure'
   | 'speed'
+  // Of no reading yet, only of limits.
+  | 'velocity'
   | 'mass'
   | 'area'
   | 'ratio'
