@@ -3,6 +3,7 @@
 #include <list>
 #include <memory>
 #include <mutex>
+#include <string>
 
 #include <nlohmann/json.hpp>
 
@@ -18,11 +19,11 @@ class ReadBuilds {
 
  private:
   struct Kept {
-    nlohmann::json document;
+    std::string text;  ///< of the document: == of JSON takes 1 for 1.0, the reader does not
     std::shared_ptr<const build::ReadBuild> read;
   };
 
-  std::shared_ptr<const build::ReadBuild> known(const nlohmann::json& document);
+  std::shared_ptr<const build::ReadBuild> known(const std::string& text);
 
   std::mutex mutex_;
   std::list<Kept> recent_;  // latest read first

@@ -46,6 +46,19 @@ TEST_F(Routes, AnEngineIsMadeListedAndRead) {
   EXPECT_FALSE(engine.body["report"].contains("pictures"));
 }
 
+// A cylinder is a whole number: 1.0 for 1 is refused although the build with 1 was just read.
+TEST_F(Routes, AnotherKindOfNumberIsReadAnew) {
+  const auto [id, version] = page.make();
+  const Got refused = page.post("/api/engines/" + id + "/changes", {{"base", version},
+                                                                    {"by", "Ada"},
+                                                                    {"device", "bench"},
+                                                                    {"operations",
+                                                                     {{{"path", "/readings/r1/cylinder"},
+                                                                       {"value", 1.0}}}}});
+  EXPECT_EQ(refused.status, 422);
+  EXPECT_EQ(refused.body["error"]["problems"][0]["place"], "readings[0].cylinder");
+}
+
 TEST_F(Routes, AStationIsDrawnWhenAsked) {
   const auto [id, version] = page.make();
   const Got tdc = page.get("/api/engines/" + id + "/picture?station=tdc");
