@@ -6,6 +6,7 @@
 
 #include "mechanism/lobe_card.h"
 #include "mechanism/rocker_train.h"
+#include "mechanism/rockers.h"
 #include "mechanism/shim_choice.h"
 #include "mechanism/spring.h"
 #include "mechanism/valve_clearance.h"
@@ -17,18 +18,6 @@ using namespace fettle::mechanism;
 
 constexpr double degree = std::numbers::pi / 180.0;
 constexpr double inch = 0.0254;
-
-RockerGeometry rocker() {
-  RockerGeometry g;
-  g.pivot = {-1.50 * inch, -0.05 * inch};
-  g.tip = {1.50 * inch, 0.40 * inch};
-  g.tip_radius = 0.35 * inch;
-  g.cup = {-0.98 * inch, 0.12 * inch};
-  g.tappet = {-3.9 * inch, -7.3 * inch};
-  g.tappet_axis = {-0.10, 1.0};
-  g.pushrod_length = *pushrod_for_slack(g, 0.0);
-  return g;
-}
 
 ValveMotion intake() {
   const auto lobe = synthesise_lobe(symmetric_card(
@@ -42,7 +31,7 @@ ValveDrop drop() {
 }
 
 void RockerAtALift(benchmark::State& state) {
-  const RockerTrain train(rocker());
+  const RockerTrain train(test::street_rocker());
   for (auto _ : state) {
     benchmark::DoNotOptimize(train.at(0.2 * inch));
   }
@@ -50,7 +39,7 @@ void RockerAtALift(benchmark::State& state) {
 BENCHMARK(RockerAtALift);
 
 void PushrodOfLeastSweep(benchmark::State& state) {
-  const RockerGeometry g = rocker();
+  const RockerGeometry g = test::street_rocker();
   for (auto _ : state) {
     benchmark::DoNotOptimize(least_sweep_pushrod(g, 0.35 * inch, 0.3 * inch));
   }

@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 
 #include "build/codec.h"
-#include "ledger/document.h"
 #include "pull/plan.h"
 #include "pull/pull_json.h"
 #include "serve/body.h"
@@ -42,10 +41,8 @@ Prepared prepare(const json& document, const PullOrder& order) {
   for (std::size_t i = 0; i < order.variants.size(); ++i) {
     const PullVariant& variant = order.variants[i];
     json tried = document;
-    const auto applied = ledger::apply_operations(tried, variant.operations);
-    if (const auto* fault = std::get_if<ledger::Fault>(&applied)) {
-      prepared.refusal = refused_answer(
-          {fault->missing ? ledger::Reason::missing : ledger::Reason::invalid, fault->path, fault->message});
+    prepared.refusal = try_operations(tried, variant.operations);
+    if (prepared.refusal) {
       return prepared;
     }
     build::ReadBuild read = build::read_document(tried);
@@ -105,17 +102,17 @@ Answer list_pulls(Shop& shop, const Asked& /*asked*/, const std::string& id) {
   if (!view) {
     return no_such_engine(id);
   }
-  build::ReadBuild read = build::read_document(view->document);
+  const auto read = shop.proofs().builds()->of(view->document);
   pull::PlanOutcome planned;
-  if (read.build) {
-    planned = pull::plan_engine(*read.build, {});
+  if (read->build) {
+    planned = pull::plan_engine(*read->build, {});
   }
   ordered_json pulls = ordered_json::array();
   for (const PullStanding& standing : shop.pulls().of(id)) {
     pulls.push_back(standing_json(standing, view->summary.version));
   }
   return json_answer(200, {{"version", view->summary.version},
-                           {"problems", problems_json(read.build ? planned.problems : read.problems)},
+                           {"problems", problems_json(read->build ? planned.problems : read->problems)},
                            {"assumptions", planned.plan ? pull::assumptions_json(planned.plan->assumptions)
                                                         : ordered_json(ordered_json::array())},
                            {"cautions", pull::cautions()},

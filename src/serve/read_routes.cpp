@@ -214,8 +214,8 @@ Answer export_engine(Shop& shop, const Asked& /*asked*/, const std::string& id) 
   if (!view) {
     return no_such_engine(id);
   }
-  const build::ReadBuild read = build::read_document(view->document);
-  const ordered_json document = read.build ? build::write_build(*read.build) : ordered_json(view->document);
+  const auto read = shop.proofs().builds()->of(view->document);
+  const ordered_json document = read->build ? build::write_build(*read->build) : ordered_json(view->document);
   Answer answer = json_text_answer(200, document.dump(2) + "\n");
   answer.headers.emplace_back("Content-Disposition",
                               fmt::format("attachment; filename=\"{}.json\"",
@@ -228,10 +228,10 @@ Answer read_record(Shop& shop, const Asked& asked, const std::string& id) {
   if (!view) {
     return no_such_engine(id);
   }
-  const build::ReadBuild read = build::read_document(view->document);
-  if (!read.build) {
+  const auto read = shop.proofs().builds()->of(view->document);
+  if (!read->build) {
     return error_answer(422, "unsound", "No record can be written of a build that is not sound.",
-                        read.problems);
+                        read->problems);
   }
   const auto proof = shop.proofs().of(id, view->summary.version, view->document);
   record::RecordOptions options;
@@ -240,7 +240,7 @@ Answer read_record(Shop& shop, const Asked& asked, const std::string& id) {
   options.system = system != asked.query.end() && system->second == "metric" ? quantity::System::metric
                                                                              : quantity::System::inch;
   Answer answer{200, "text/html; charset=utf-8",
-                record::sealed(record::record_html(*read.build, proof->report(), options), nullptr)};
+                record::sealed(record::record_html(*read->build, proof->report(), options), nullptr)};
   // It is one file with its style within and nothing that runs.
   answer.headers = {
       {"Cache-Control", "no-store"},

@@ -37,7 +37,9 @@ Answer read_pull_trace(Shop& shop, const Asked& asked, const std::string& id);
 Answer cancel_pull(Shop& shop, const Asked& asked, const std::string& id);
 
 Answer not_understood(const Body& body);
-Answer refused_answer(const ledger::Refused& refused);
+/// Operations done on a document of which nothing is kept; why they cannot be, else nothing.
+std::optional<Answer> try_operations(nlohmann::json& document,
+                                     const std::vector<ledger::Operation>& operations);
 /// A whole number from the query; a problem is noted where it is none.
 std::optional<std::int64_t> number_asked(const Asked& asked, const std::string& key, std::int64_t least,
                                          std::int64_t most, build::Problems& problems);

@@ -34,6 +34,27 @@ Answer conflict_answer(const ledger::Conflict& conflict) {
                       {{"conflicts", std::move(clashes)}, {"version", conflict.version}});
 }
 
+Answer refused_answer(const ledger::Refused& refused) {
+  using ledger::Reason;
+  build::Problems problems;
+  if (refused.objections && refused.objections->is_array()) {
+    for (const json& one : *refused.objections) {
+      problems.push_back({one.value("place", ""), one.value("given", ""), one.value("accepted", ""),
+                          one.value("example", "")});
+    }
+  } else if (!refused.path.empty()) {
+    problems.push_back({refused.path, "", refused.message, ""});
+  }
+  int status = 422;
+  if (refused.reason == Reason::too_large) {
+    status = 413;
+  } else if (refused.reason == Reason::invalid) {
+    status = 400;
+  }
+  return error_answer(status, to_text(refused.reason),
+                      fmt::format("Nothing was changed: {}.", refused.message), problems);
+}
+
 /// The report of the engine as it stood before this entry.
 std::shared_ptr<const Proof> proof_before(Shop& shop, const std::string& engine,
                                           std::optional<ledger::EntryNumber> previous) {
@@ -156,25 +177,14 @@ Answer not_understood(const Body& body) {
   return error_answer(400, "bad_request", "The request's body is not as it should be.", body.problems());
 }
 
-Answer refused_answer(const ledger::Refused& refused) {
-  using ledger::Reason;
-  build::Problems problems;
-  if (refused.objections && refused.objections->is_array()) {
-    for (const json& one : *refused.objections) {
-      problems.push_back({one.value("place", ""), one.value("given", ""), one.value("accepted", ""),
-                          one.value("example", "")});
-    }
-  } else if (!refused.path.empty()) {
-    problems.push_back({refused.path, "", refused.message, ""});
+std::optional<Answer> try_operations(json& document, const std::vector<ledger::Operation>& operations) {
+  const auto result = ledger::apply_operations(document, operations);
+  const auto* fault = std::get_if<ledger::Fault>(&result);
+  if (fault == nullptr) {
+    return std::nullopt;
   }
-  int status = 422;
-  if (refused.reason == Reason::too_large) {
-    status = 413;
-  } else if (refused.reason == Reason::invalid) {
-    status = 400;
-  }
-  return error_answer(status, to_text(refused.reason),
-                      fmt::format("Nothing was changed: {}.", refused.message), problems);
+  return refused_answer(
+      {fault->missing ? ledger::Reason::missing : ledger::Reason::invalid, fault->path, fault->message});
 }
 
 Answer create_engine(Shop& shop, const Asked& asked, const std::string& /*id*/) {
@@ -252,10 +262,8 @@ Answer what_if(Shop& shop, const Asked& asked, const std::string& id) {
     return no_such_engine(id);
   }
   json document = view->document;
-  const auto result = ledger::apply_operations(document, operations);
-  if (const auto* fault = std::get_if<ledger::Fault>(&result)) {
-    return refused_answer(
-        {fault->missing ? ledger::Reason::missing : ledger::Reason::invalid, fault->path, fault->message});
+  if (const auto refusal = try_operations(document, operations)) {
+    return *refusal;
   }
   const Proof proof = shop.proofs().of(document);
   if (!proof.problems().empty()) {

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <numbers>
+#include <stdexcept>
 
 #include <fmt/format.h>
 
@@ -65,19 +66,29 @@ std::optional<double> ring_side(const Observed& observed, int cylinder, Ring rin
   return sum / static_cast<double>(readings.size());
 }
 
+FindingId gap_id(Ring ring) {
+  switch (ring) {
+    case Ring::top:
+      return "bore.top_gap";
+    case Ring::second:
+      return "bore.second_gap";
+    case Ring::oil:
+      return "bore.oil_gap";
+  }
+  throw std::invalid_argument("gap_id: no such ring");
+}
+
 Group rings_group(int cylinder) {
   return {[cylinder](const Observed& observed) {
     std::vector<Valued> values;
     for (const Ring ring : {Ring::top, Ring::second, Ring::oil}) {
       if (const auto gap = ring_gap(observed, cylinder, ring)) {
-        values.push_back(
-            {{FindingId::made(fmt::format("bore.{}_gap", build::word(ring))), where_of(cylinder), ""}, *gap});
+        values.push_back({{gap_id(ring), where_of(cylinder), ""}, *gap});
       }
       const auto side = ring == Ring::oil ? std::nullopt : ring_side(observed, cylinder, ring);
       if (side) {
         values.push_back(
-            {{FindingId::made(fmt::format("bore.{}_side", build::word(ring))), where_of(cylinder), ""},
-             *side});
+            {{ring == Ring::top ? "bore.top_side" : "bore.second_side", where_of(cylinder), ""}, *side});
       }
     }
     return values;
@@ -137,7 +148,7 @@ std::vector<Missing> bore_missing(const Sources& sources) {
     for (const Ring ring : {Ring::top, Ring::second}) {
       if (!ring_gap(observed, cylinder, ring)) {
         missing.push_back(
-            {{FindingId::made(fmt::format("bore.{}_gap", build::word(ring))), where, ""},
+            {{gap_id(ring), where, ""},
              fmt::format("the end gap of the {} ring, square in this bore", build::word(ring))});
       }
     }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <stdexcept>
 
 #include <fmt/format.h>
 
@@ -12,6 +13,21 @@ namespace {
 
 using build::ReadingKind;
 using build::ShellHalf;
+
+struct BearingIds {
+  std::string_view quantity;
+  FindingId main, rod;
+};
+constexpr std::array bearing_ids{
+    BearingIds{"clearance", "bottom_end.main_clearance", "bottom_end.rod_clearance"},
+    BearingIds{"journal", "bottom_end.main_journal", "bottom_end.rod_journal"},
+    BearingIds{"taper", "bottom_end.main_taper", "bottom_end.rod_taper"},
+    BearingIds{"out_of_round", "bottom_end.main_out_of_round", "bottom_end.rod_out_of_round"},
+    BearingIds{"housing_round", "bottom_end.main_housing_round", "bottom_end.rod_housing_round"},
+    BearingIds{"cross_check", "bottom_end.main_cross_check", "bottom_end.rod_cross_check"},
+    BearingIds{"strip_check", "bottom_end.main_strip_check", "bottom_end.rod_strip_check"},
+    BearingIds{"film", "bottom_end.main_film", "bottom_end.rod_film"},
+};
 
 const std::vector<int>& readings_of(const Observed& observed, ReadingKind kind, const Spot& spot) {
   return observed.sources().inventory().at_spot(kind, spot);
@@ -171,8 +187,12 @@ std::string bearing_text(const Spot& spot) {
 }
 
 FindingId bearing_id(const Spot& spot, std::string_view quantity) {
-  return FindingId::made(
-      fmt::format("bottom_end.{}_{}", spot.kind == SpotKind::main ? "main" : "rod", quantity));
+  const auto ids = std::find_if(bearing_ids.begin(), bearing_ids.end(),
+                                [&](const BearingIds& one) { return one.quantity == quantity; });
+  if (ids == bearing_ids.end()) {
+    throw std::invalid_argument(fmt::format("bearing_id: bearings have no {}", quantity));
+  }
+  return spot.kind == SpotKind::main ? ids->main : ids->rod;
 }
 
 }  // namespace fettle::stations

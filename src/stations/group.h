@@ -15,10 +15,6 @@ class FindingId {
  public:
   // Implicit, so that a key is written with the id as it stands in docs/findings.md.
   constexpr FindingId(const char* literal) : text_(literal) {}
-  /// The id that was put together to this text.
-  /// @throws std::invalid_argument when there is no such finding
-  static FindingId made(std::string_view text);
-
   constexpr std::string_view text() const { return text_; }
   friend constexpr bool operator==(FindingId a, FindingId b) {
     return a.text_.data() == b.text_.data() || a.text_ == b.text_;
@@ -26,8 +22,6 @@ class FindingId {
   friend constexpr bool operator==(FindingId a, std::string_view b) { return a.text_ == b; }
 
  private:
-  constexpr explicit FindingId(std::string_view text) : text_(text) {}
-
   std::string_view text_;
 };
 

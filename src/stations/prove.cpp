@@ -4,12 +4,9 @@
 #include <cmath>
 #include <iterator>
 #include <map>
-#include <stdexcept>
 
-#include <fmt/format.h>
 #include <tbb/parallel_for.h>
 
-#include "build/findings.h"
 #include "metrology/monte_carlo.h"
 #include "stations/corrections.h"
 #include "stations/first_start.h"
@@ -161,14 +158,6 @@ void add_missing(const std::vector<Missing>& missing, const build::Build& build,
 }
 
 }  // namespace
-
-FindingId FindingId::made(std::string_view text) {
-  const build::FindingKind* kind = build::finding_kind(text);
-  if (kind == nullptr) {
-    throw std::invalid_argument(fmt::format("FindingId::made: there is no finding {}", text));
-  }
-  return FindingId(kind->id);
-}
 
 std::vector<Group> all_groups(const Sources& sources) {
   std::vector<Group> groups;

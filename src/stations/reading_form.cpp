@@ -303,35 +303,6 @@ void preset_tester(Field& field, ReadingKind kind) {
   }
 }
 
-/// The same for what is poured, weighed, tightened.
-void preset_part(Field& field, ReadingKind kind) {
-  if (field.key == "tester") {
-    preset_tester(field, kind);
-  } else if (field.key == "depth" && kind == ReadingKind::piston_fill) {
-    field.title = "Piston below the deck";
-    field.meaning = "flat of the crown below the deck while it is filled";
-    field.example = "0.500 in";
-  } else if (field.key == "size" && kind == ReadingKind::gasket_crush) {
-    field.title = "Thickness";
-    field.example = "0.041 in";
-  } else if (field.key == "size" && kind == ReadingKind::gasket_bore) {
-    field.title = "Diameter";
-    field.example = "4.100 in";
-  } else if (field.key == "cylinder" && kind == ReadingKind::part_weight) {
-    field.meaning = "cylinder's number; left out: one that was weighed for all";
-  } else if (field.key == "torque" && kind == ReadingKind::bolt_length) {
-    field.meaning = "at which it stood while its length was taken";
-  } else if (field.key == "number") {
-    field.preset = "1";
-  } else if (field.key == "stage") {
-    field.preset = "before";
-  } else if (field.key == "item") {
-    field.preset = "piston";
-  } else if (field.key == "place") {
-    field.preset = "on_axis";
-  }
-}
-
 /// What a label, its meaning, its example or a fresh form has otherwise than the document's description.
 /// Empty: as described.
 struct Wording {
@@ -341,6 +312,17 @@ struct Wording {
 };
 
 constexpr std::array wordings{
+    Wording{"depth", ReadingKind::piston_fill, "Piston below the deck",
+            "flat of the crown below the deck while it is filled", "0.500 in", ""},
+    Wording{"size", ReadingKind::gasket_crush, "Thickness", "", "0.041 in", ""},
+    Wording{"size", ReadingKind::gasket_bore, "Diameter", "", "4.100 in", ""},
+    Wording{"cylinder", ReadingKind::part_weight, "",
+            "cylinder's number; left out: one that was weighed for all", "", ""},
+    Wording{"torque", ReadingKind::bolt_length, "", "at which it stood while its length was taken", "", ""},
+    Wording{"number", {}, "", "", "", "1"},
+    Wording{"stage", {}, "", "", "", "before"},
+    Wording{"item", {}, "", "", "", "piston"},
+    Wording{"place", {}, "", "", "", "on_axis"},
     Wording{"measured_at", {}, "", "", "", "lifter"},
     Wording{"main", {}, "", "", "", "1"},
     Wording{"piston", {}, "", "", "", "1"},
@@ -391,7 +373,9 @@ void word_as_read(Field& field, ReadingKind kind) {
 
 /// What a fresh form holds, and what comes in pairs.
 void preset(Field& field, ReadingKind kind) {
-  preset_part(field, kind);
+  if (field.key == "tester") {
+    preset_tester(field, kind);
+  }
   word_as_read(field, kind);
   if (field.key == "cylinder" && field.required) {
     field.preset = "1";

@@ -27,39 +27,6 @@ std::string like_the_stock(double thickness, const std::vector<build::ShimStock>
   return inches ? fmt::format("{:.3f} in", thickness / 0.0254) : fmt::format("{:.2f} mm", thickness * 1e3);
 }
 
-/// All shims fitted as a document holds them, those of the packing in place of what was there.
-ordered_json fitted_json(const build::Build& build, const Packing& packing, Valve valve) {
-  ordered_json list = ordered_json::array();
-  const auto add = [&](const LobeKey& key, double thickness, const std::string& text) {
-    if (thickness > 0) {
-      list.push_back(
-          {{"cylinder", key.cylinder}, {"valve", std::string(build::word(key.valve))}, {"thickness", text}});
-    }
-  };
-  for (const build::FittedShims& shims : build.springs->fitted) {
-    if (shims.valve != valve) {
-      add({shims.cylinder, shims.valve}, shims.thickness.si(), shims.thickness.typed());
-    }
-  }
-  for (const PackedSpring& packed : packing.springs) {
-    add(packed.key, packed.thickness, like_the_stock(packed.thickness, build.springs->shims));
-  }
-  return list;
-}
-
-std::shared_ptr<const build::Build> with_packing(const build::Build& build, const Packing& packing,
-                                                 Valve valve) {
-  auto changed = std::make_shared<build::Build>(build);
-  auto& fitted = changed->springs->fitted;
-  std::erase_if(fitted, [&](const build::FittedShims& shims) { return shims.valve == valve; });
-  for (const PackedSpring& packed : packing.springs) {
-    if (packed.thickness > 0) {
-      fitted.push_back({packed.key.cylinder, packed.key.valve, quantity::Length::from_si(packed.thickness)});
-    }
-  }
-  return changed;
-}
-
 /// Heights were read over the shims fitted until now: that must be written into them first.
 std::vector<Operation> keep_shims(const build::Build& build, Valve valve) {
   std::vector<Operation> operations;
@@ -88,6 +55,32 @@ std::string packing_text(const build::Build& build, const Packing& packing) {
 }
 
 }  // namespace
+
+void put_shims(const build::Build& build, Valve valve,
+               const std::vector<std::pair<LobeKey, double>>& thicknesses, Change& change) {
+  auto parts = std::make_shared<build::Build>(build);
+  auto& fitted = parts->springs->fitted;
+  std::erase_if(fitted, [&](const build::FittedShims& shims) { return shims.valve == valve; });
+  ordered_json list = ordered_json::array();
+  const auto list_one = [&](const LobeKey& key, const std::string& text) {
+    list.push_back(
+        {{"cylinder", key.cylinder}, {"valve", std::string(build::word(key.valve))}, {"thickness", text}});
+  };
+  for (const build::FittedShims& shims : fitted) {
+    if (shims.thickness.si() > 0) {
+      list_one({shims.cylinder, shims.valve}, shims.thickness.typed());
+    }
+  }
+  for (const auto& [key, thickness] : thicknesses) {
+    if (thickness > 0) {
+      fitted.push_back({key.cylinder, key.valve, quantity::Length::from_si(thickness)});
+      list_one(key, like_the_stock(thickness, build.springs->shims));
+    }
+  }
+  change.operations = keep_shims(build, valve);
+  change.operations.push_back({"/springs/fitted", std::move(list)});
+  change.what_if.parts = std::move(parts);
+}
 
 std::optional<Packing> spring_packing(const Observed& observed, Valve valve) {
   const build::Build& build = observed.build();
@@ -159,9 +152,11 @@ std::vector<Change> spring_changes(const Sources& sources, const Report& /*repor
     change.id = fmt::format("spring.shims_{}", build::word(valve));
     change.says = fmt::format("Shim the {} springs, by cylinder: {}", build::word(valve),
                               packing_text(build, *packing));
-    change.operations = keep_shims(build, valve);
-    change.operations.push_back({"/springs/fitted", fitted_json(build, *packing, valve)});
-    change.what_if.parts = with_packing(build, *packing, valve);
+    std::vector<std::pair<LobeKey, double>> thicknesses;
+    for (const PackedSpring& packed : packing->springs) {
+      thicknesses.emplace_back(packed.key, packed.thickness);
+    }
+    put_shims(build, valve, thicknesses, change);
     changes.push_back(std::move(change));
   }
   return changes;

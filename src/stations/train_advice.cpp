@@ -8,7 +8,7 @@
 #include <fmt/format.h>
 
 #include "build/names.h"
-#include "stations/spring_state.h"
+#include "stations/spring_packing.h"
 #include "stations/train.h"
 #include "stations/train_speeds.h"
 #include "stations/valves.h"
@@ -57,11 +57,6 @@ std::optional<Mistake> odd_weight(const Observed& observed, int place) {
       "Nought the scale with its pan, weigh the part by itself, and see in which unit it shows."};
 }
 
-bool in_inches(const build::Build& build) {
-  return !build.springs || build.springs->shims.empty() ||
-         build.springs->shims.front().thickness.typed().find('m') == std::string::npos;
-}
-
 const Finding* of_kind(const Report& report, std::string_view id, Valve valve) {
   const auto found =
       std::find_if(report.findings.begin(), report.findings.end(), [&](const Finding& finding) {
@@ -77,22 +72,10 @@ std::optional<Change> shimmed(const Sources& sources, Valve valve, const build::
   if (shim.count && *shim.count < cylinders) {
     return std::nullopt;
   }
-  auto parts = std::make_shared<build::Build>(build);
-  auto& fitted = parts->springs->fitted;
-  std::erase_if(fitted, [&](const build::FittedShims& one) { return one.valve == valve; });
-  ordered_json list = ordered_json::array();
-  const auto add = [&](const LobeKey& key, const std::string& typed) {
-    list.push_back(
-        {{"cylinder", key.cylinder}, {"valve", std::string(build::word(key.valve))}, {"thickness", typed}});
-  };
-  for (const build::FittedShims& one : fitted) {
-    add({one.cylinder, one.valve}, one.thickness.typed());
-  }
+  std::vector<std::pair<LobeKey, double>> thicknesses;
   for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
-    const double now = fitted_shims(build, {cylinder, valve}) + shim.thickness.si();
-    fitted.push_back({cylinder, valve, quantity::Length::from_si(now)});
-    add({cylinder, valve},
-        in_inches(build) ? fmt::format("{:.3f} in", now / 0.0254) : fmt::format("{:.2f} mm", now * 1e3));
+    const LobeKey key{cylinder, valve};
+    thicknesses.emplace_back(key, fitted_shims(build, key) + shim.thickness.si());
   }
   Change change;
   change.id = "valve_train.shims";
@@ -100,18 +83,7 @@ std::optional<Change> shimmed(const Sources& sources, Valve valve, const build::
       "Put {} more under every {} spring: so much more load, and so much less travel "
       "before coil bind",
       shim.thickness.typed(), build::word(valve));
-  // Heights were read over the shims fitted until now: that is written into them first.
-  for (std::size_t i = 0; i < build.readings.size(); ++i) {
-    const build::Reading& reading = build.readings[i];
-    if (reading.kind == ReadingKind::installed_height && reading.valve == valve && !reading.shim) {
-      const double then = fitted_shims(build, {*reading.cylinder, valve});
-      change.operations.push_back({fmt::format("/readings/{}/shim", reading.id.value_or(std::to_string(i))),
-                                   in_inches(build) ? fmt::format("{:.3f} in", then / 0.0254)
-                                                    : fmt::format("{:.2f} mm", then * 1e3)});
-    }
-  }
-  change.operations.push_back({"/springs/fitted", list});
-  change.what_if.parts = std::move(parts);
+  put_shims(build, valve, thicknesses, change);
   return change;
 }
 

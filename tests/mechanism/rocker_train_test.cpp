@@ -11,23 +11,17 @@
 #include <rapidcheck/gtest.h>
 #include <unsupported/Eigen/NonLinearOptimization>
 
+#include "mechanism/rockers.h"
 #include "mechanism/units.h"
 
 namespace fettle::mechanism::test {
 namespace {
 
-// An invented pushrod V8's train: 1.5 ratio, valve leaning to the tappet.
+// The invented V8's rocker on its head, which leans over the block.
 RockerGeometry v8() {
-  RockerGeometry g;
-  g.pivot = {-1.50 * inch, -0.05 * inch};
-  g.tip = {1.50 * inch, 0.40 * inch};
-  g.tip_radius = 0.35 * inch;
-  g.cup = {-0.98 * inch, 0.12 * inch};
-  g.tappet = {-3.9 * inch, -7.3 * inch};
-  g.tappet_axis = {-0.10, 1.0};
+  RockerGeometry g = street_rocker();
   g.mount_axis = {-0.02, 1.0};
   g.deck_normal = {0.35, 0.94};
-  g.pushrod_length = *pushrod_for_slack(g, 0.0);
   return g;
 }
 

@@ -10,6 +10,7 @@
 #include <gtest/gtest.h>
 
 #include "mechanism/lobe_sweep.h"
+#include "mechanism/rockers.h"
 #include "mechanism/spring_wire.h"
 #include "mechanism/valve_oracle.h"
 #include "mechanism/valve_pack.h"
@@ -221,20 +222,8 @@ TEST(ValveDynamics, SlowTurningIsTheStandingTrain) {
   EXPECT_LT(state.loft, 1e-6);
 }
 
-RockerGeometry rocker() {
-  RockerGeometry g;
-  g.pivot = {-1.50 * inch, -0.05 * inch};
-  g.tip = {1.50 * inch, 0.40 * inch};
-  g.tip_radius = 0.35 * inch;
-  g.cup = {-0.98 * inch, 0.12 * inch};
-  g.tappet = {-3.9 * inch, -7.3 * inch};
-  g.tappet_axis = {-0.10, 1.0};
-  g.pushrod_length = *pushrod_for_slack(g, 0.0);
-  return g;
-}
-
 TEST(ValveDynamics, LeverIsTheExactMechanism) {
-  const RockerTrain train(rocker());
+  const RockerTrain train(street_rocker());
   const double most = 0.32 * inch;
   const auto lever = lever_of(train, most);
   ASSERT_TRUE(lever);
@@ -253,7 +242,7 @@ TEST(ValveDynamics, LeverIsTheExactMechanism) {
 // Undamped, what the lobe gave is what the train holds.
 TEST(ValveDynamics, EnergyIsConservedUndamped) {
   ValveTrain train = street_train();
-  train.lever = *lever_of(RockerTrain(rocker()), 0.32 * inch);
+  train.lever = *lever_of(RockerTrain(street_rocker()), 0.32 * inch);
   train.contact_damping = 0.0;
   train.loose_drag = 0.0;
   train.springs.front().damping_ratio = 0.0;
@@ -274,7 +263,7 @@ TEST(ValveDynamics, EnergyIsConservedUndamped) {
 /// Keeps contact: a stiff spring at a moderate speed.
 ValveTrain firm_train() {
   ValveTrain train = street_train();
-  train.lever = *lever_of(RockerTrain(rocker()), 0.32 * inch);
+  train.lever = *lever_of(RockerTrain(street_rocker()), 0.32 * inch);
   train.springs.front().load = 700.0;
   train.lash = 0.1e-3;
   return train;
