@@ -49,12 +49,11 @@ TEST_F(Routes, AnEngineIsMadeListedAndRead) {
 // A cylinder is a whole number: 1.0 for 1 is refused although the build with 1 was just read.
 TEST_F(Routes, AnotherKindOfNumberIsReadAnew) {
   const auto [id, version] = page.make();
-  const Got refused = page.post("/api/engines/" + id + "/changes", {{"base", version},
-                                                                    {"by", "Ada"},
-                                                                    {"device", "bench"},
-                                                                    {"operations",
-                                                                     {{{"path", "/readings/r1/cylinder"},
-                                                                       {"value", 1.0}}}}});
+  const Got refused = page.post("/api/engines/" + id + "/changes",
+                                {{"base", version},
+                                 {"by", "Ada"},
+                                 {"device", "bench"},
+                                 {"operations", {{{"path", "/readings/r1/cylinder"}, {"value", 1.0}}}}});
   EXPECT_EQ(refused.status, 422);
   EXPECT_EQ(refused.body["error"]["problems"][0]["place"], "readings[0].cylinder");
 }
