@@ -87,6 +87,8 @@ class Observed {
   /// Crank angle counted forward on the wheel at its cylinder's TDC, from a sweep through TDC.
   double swept_tdc(int reading) const;
   SweptLobe lobe(int reading) const;
+  /// Its greatest lift alone, m, as the card counts it; asks for nothing else that was swept.
+  double swept_max_lift(int reading) const;
   /// The value of one input of the sources.
   double input(std::size_t input) const { return value(input); }
 
@@ -96,6 +98,10 @@ class Observed {
   std::array<double, 2> biases(const Sources::ToolInUse& tool) const;
   double without_bias(const Sources::ToolInUse& tool, double reading) const;
   double without_wheel_error(int reading, double wheel) const;
+  const FittedSweep& fitted_sweep(int reading) const;
+  double feature(const FittedSweep& fitted, Eigen::Index feature) const;
+  /// What the indicator shows too much at every lift of a sweep, m.
+  double excess_lift(int reading, const FittedSweep& fitted) const;
 
   const Sources& sources_;
   std::span<const double> values_;
