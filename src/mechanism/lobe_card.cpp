@@ -232,7 +232,7 @@ class Programme {
   PeriodicSpline space_;
   Eigen::Index rising_;
   Eigen::Index falling_;
-  Eigen::MatrixXd steps_;  // coefficients, over the greatest lift, from steps
+  Eigen::MatrixXd steps_;             // coefficients, over the greatest lift, from steps
   Eigen::SparseMatrix<double> cost_;  // lower triangle
   Eigen::MatrixXd constraints_;
   Eigen::VectorXd right_side_;

@@ -101,8 +101,7 @@ RockerTrain::Closed closed_or_throw(const RockerGeometry& geometry) {
 
 }  // namespace
 
-RockerTrain::RockerTrain(const RockerGeometry& geometry)
-    : RockerTrain(geometry, closed_or_throw(geometry)) {}
+RockerTrain::RockerTrain(const RockerGeometry& geometry) : RockerTrain(geometry, closed_or_throw(geometry)) {}
 
 RockerTrain::RockerTrain(const RockerGeometry& geometry, const Closed& closed)
     : geometry_(geometry),

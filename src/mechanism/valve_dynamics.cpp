@@ -100,7 +100,7 @@ void take_worse(RunningState& state, const RunningState& other) {
 class Pack {
  public:
   Pack(const RunningLobe& lobe, std::span<const RunningCase> cases, const DynamicsOptions& options)
-      : options_(options), cases_(cases), made_(pack_of(lobe, cases, options)) {
+      : made_(pack_of(lobe, cases, options)), options_(options), cases_(cases) {
     if (options.traces) {
       for (auto& rows : trace_) {
         rows.resize(static_cast<std::size_t>(made_.run.steps));
@@ -193,11 +193,11 @@ class Pack {
     return kept;
   }
 
-  const DynamicsOptions& options_;
-  std::span<const RunningCase> cases_;
   ValvePack made_;
   State state_{};
   Seen seen_{};
+  const DynamicsOptions& options_;
+  std::span<const RunningCase> cases_;
   std::vector<Row> trace_[4];
 };
 

@@ -11,6 +11,7 @@
 
 namespace fettle::mechanism::valve_kernel {
 namespace {
+// NOLINTBEGIN(misc-definitions-in-headers): of internal linkage, as the first lines say.
 
 #if defined(__AVX512F__)
 using Lanes = __m512d;
@@ -380,5 +381,6 @@ void revolve(const Train& train, const Run& run, State& state, Seen& seen) {
   }
 }
 
+// NOLINTEND(misc-definitions-in-headers)
 }  // namespace
 }  // namespace fettle::mechanism::valve_kernel

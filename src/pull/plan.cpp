@@ -96,6 +96,7 @@ std::vector<double> compression_ratios(const build::Build& build, int cylinders,
     silent.say(fmt::format("compression ratio of cylinders {}", others), "mean of those that were read");
   }
   std::vector<double> ratios;
+  ratios.reserve(own.size());
   for (const auto& one : own) {
     ratios.push_back(one.value_or(sum / count));
   }

@@ -40,8 +40,7 @@ metrology::CovarianceBlock features_of(const mechanism::LobeReduction& reduction
     rows.push_back(LobeCovariance::closing(i));
     values.push_back(check.closing ? check.closing->angle : 0);
   }
-  return {"sweep",
-          Eigen::Map<const Eigen::VectorXd>(values.data(), static_cast<Eigen::Index>(values.size())),
+  return {"sweep", Eigen::Map<const Eigen::VectorXd>(values.data(), static_cast<Eigen::Index>(values.size())),
           covariance.matrix(rows, rows), fit.dof};
 }
 

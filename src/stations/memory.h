@@ -28,7 +28,8 @@ struct SweptFeature {
   static constexpr Eigen::Index closing(std::size_t check) { return opening(check) + 1; }
 };
 
-/// A sweep fitted and reduced, with the doubt of its features as independent modes. A fit that did not converge has a reduction that found nothing and no modes.
+/// A sweep fitted and reduced, with the doubt of its features as independent modes. A fit that did not
+/// converge has a reduction that found nothing and no modes.
 struct ReducedSweep {
   mechanism::SweepFit fit;
   mechanism::LobeReduction reduction;

@@ -10,7 +10,7 @@
 
 namespace fettle::stations {
 
-class LobeMemo;
+class AtEstimates;
 
 /// Which inputs a calculation has looked at.
 using Used = std::vector<bool>;
@@ -52,13 +52,14 @@ class Observed {
            const WhatIf& what_if = {})
       : sources_(sources), values_(values), used_(used), what_if_(what_if) {}
 
-  /// The same, told which inputs are not at their estimates and where the lobes of the others stand already.
-  Observed(const Sources& sources, std::span<const double> values, const LobeMemo& memo,
+  /// The same, told which inputs are not at their estimates and where what does not look at them stands
+  /// already.
+  Observed(const Sources& sources, std::span<const double> values, const AtEstimates& at_estimates,
            std::span<const std::size_t> moved)
-      : sources_(sources), values_(values), memo_(&memo), moved_(moved) {}
+      : sources_(sources), values_(values), at_estimates_(&at_estimates), moved_(moved) {}
 
-  /// Null: every lobe is to be worked out.
-  const LobeMemo* memo() const { return memo_; }
+  /// Null: everything is to be worked out.
+  const AtEstimates* at_estimates() const { return at_estimates_; }
   std::span<const std::size_t> moved() const { return moved_; }
 
   const WhatIf& what_if() const { return what_if_; }
@@ -107,7 +108,7 @@ class Observed {
   std::span<const double> values_;
   Used* used_ = nullptr;
   WhatIf what_if_ = {};
-  const LobeMemo* memo_ = nullptr;
+  const AtEstimates* at_estimates_ = nullptr;
   std::span<const std::size_t> moved_ = {};
 };
 

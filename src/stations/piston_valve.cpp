@@ -31,7 +31,7 @@ struct CamRoom {
 /// where it does not get there.
 std::optional<CamRoom> cam_room(const PistonValveState& state, Valve valve, double limit, double start,
                                 const std::optional<double>& closest = std::nullopt) {
-  constexpr double near = 0.1;  // rad, about the last closest place; settled, the whole range is looked at
+  constexpr double near = 0.1;  // rad, about the last closest place; in the end the whole range is looked at
   const auto about = [](double angle) { return mechanism::ClearanceRange{angle - near, angle + near}; };
   const double way = toward_piston(valve);
   double room = start;
@@ -51,11 +51,13 @@ std::optional<CamRoom> cam_room(const PistonValveState& state, Valve valve, doub
       return std::nullopt;
     }
     room += step;
-    const bool settled = std::abs(step) < 1e-7;
-    if (settled && whole) {
+    // Close by, the next step settles it: the last look at the whole range is made there.
+    constexpr double close = 1e-3;
+    constexpr double settled = 1e-7;
+    if (std::abs(step) < settled && whole) {
       return CamRoom{room, least.crank_angle};
     }
-    whole = settled;
+    whole = std::abs(step) < close;
     range = whole ? mechanism::ClearanceRange{} : about(least.crank_angle);
   }
   return std::nullopt;
@@ -75,7 +77,7 @@ std::optional<CamRoom> room_at_estimates(const Sources& sources, const LobeKey& 
   }
   const auto window =
       mechanism::cam_window(*state.drop, motion_advanced(*state.motion, 0), *limit, cam_search);
-  const auto edge = !window                        ? std::nullopt
+  const auto edge = !window                      ? std::nullopt
                     : key.valve == Valve::intake ? window->most_advance
                                                  : window->most_retard;
   return edge ? cam_room(state, key.valve, *limit, toward_piston(key.valve) * *edge) : std::nullopt;

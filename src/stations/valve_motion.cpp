@@ -9,8 +9,8 @@
 
 #include "mechanism/circular.h"
 #include "quantity/angle.h"
+#include "stations/at_estimates.h"
 #include "stations/card_lobe.h"
-#include "stations/lobe_memo.h"
 #include "stations/lobe_slopes.h"
 
 namespace fettle::stations {
@@ -117,9 +117,9 @@ Shape shape_of_card(const Observed& observed, build::Valve valve) {
   }
   const auto curve = std::shared_ptr<const metrology::PeriodicSpline>(lobe, &*lobe->curve);
   const double top = expected_centre(observed.build(), valve);
-  return {curve, 0,
-          top,   curve->value(top),
-          {},    card ? "card's shape through what was read" : "a usual lobe's shape through what was read",
+  return {curve,  0,
+          top,    curve->value(top),
+          {},     card ? "card's shape through what was read" : "a usual lobe's shape through what was read",
           nullptr};
 }
 
@@ -308,8 +308,9 @@ double running_lash(const build::Build& build, build::Valve valve) {
 }
 
 std::optional<ValveMotion> valve_motion(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of) {
-  if (const auto* unmoved =
-          observed.memo() != nullptr ? observed.memo()->unmoved_motion(key, observed.moved()) : nullptr) {
+  if (const auto* unmoved = observed.at_estimates() != nullptr
+                                ? observed.at_estimates()->unmoved_motion(key, observed.moved())
+                                : nullptr) {
     return *unmoved;
   }
   return of_own_or_other<ValveMotion>(
