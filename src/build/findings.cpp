@@ -1,6 +1,7 @@
 #include "build/findings.h"
 
 #include <array>
+#include <unordered_map>
 
 namespace fettle::build {
 namespace {
@@ -303,12 +304,15 @@ std::span<const FindingKind> finding_kinds() {
 }
 
 const FindingKind* finding_kind(std::string_view id) {
-  for (const FindingKind& kind : kinds) {
-    if (kind.id == id) {
-      return &kind;
+  static const auto by_id = [] {
+    std::unordered_map<std::string_view, const FindingKind*> all;
+    for (const FindingKind& kind : kinds) {
+      all.emplace(kind.id, &kind);
     }
-  }
-  return nullptr;
+    return all;
+  }();
+  const auto found = by_id.find(id);
+  return found == by_id.end() ? nullptr : found->second;
 }
 
 }  // namespace fettle::build

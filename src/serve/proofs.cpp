@@ -4,6 +4,7 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "stations/cursor.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
 #include "stations/station_work.h"
@@ -25,12 +26,10 @@ bool same_value(const std::optional<double>& a, const std::optional<double>& b) 
   return std::abs(*a - *b) <= rounding * std::max({std::abs(*a), std::abs(*b), 1e-3});
 }
 
-ordered_json movement(const Finding& named, const Finding* from, const Finding* to) {
-  return {{"id", named.id},
-          {"where", stations::where_json(named.where)},
-          {"unit", stations::unit_of(named.id)},
-          {"from", stations::standing_json(from)},
-          {"to", stations::standing_json(to)}};
+/// The same finding in another report, where a check lift may have been typed in another unit.
+const Finding* counterpart(const Report& report, stations::Cursor& cursor, const Finding& finding) {
+  const Finding* found = cursor.find(finding.id, finding.where);
+  return found != nullptr ? found : stations::find(report, finding.id, finding.where);
 }
 
 }  // namespace
@@ -74,12 +73,46 @@ std::shared_ptr<const Proof> Proofs::known(const std::string& engine, ledger::En
   return place->second->proof;
 }
 
+void Proofs::begin(const std::shared_ptr<const build::ReadBuild>& read) {
+  constexpr std::size_t most_begun = 4;
+  if (!read->build) {
+    return;
+  }
+  Begun forgotten;  // waited for outside the lock
+  const std::lock_guard lock(mutex_);
+  const auto same = [&](const auto& begun) { return begun.first == read; };
+  if (std::any_of(begun_.begin(), begun_.end(), same)) {
+    return;
+  }
+  begun_.emplace_front(read, std::async(std::launch::async, [read, memory = memory_] {
+                               return std::make_shared<const Proof>(read, memory);
+                             }).share());
+  if (begun_.size() > most_begun) {
+    forgotten = std::move(begun_.back().second);
+    begun_.pop_back();
+  }
+}
+
+std::shared_ptr<const Proof> Proofs::prove(const std::shared_ptr<const build::ReadBuild>& read) {
+  Begun begun;
+  {
+    const std::lock_guard lock(mutex_);
+    const auto found =
+        std::find_if(begun_.begin(), begun_.end(), [&](const auto& one) { return one.first == read; });
+    if (found != begun_.end()) {
+      begun = std::move(found->second);
+      begun_.erase(found);
+    }
+  }
+  return begun.valid() ? begun.get() : std::make_shared<const Proof>(read, memory_);
+}
+
 std::shared_ptr<const Proof> Proofs::of(const std::string& engine, ledger::EntryNumber version,
                                         const nlohmann::json& document) {
   if (auto found = known(engine, version)) {
     return found;
   }
-  auto proof = std::make_shared<const Proof>(builds_->of(document), memory_);
+  auto proof = prove(builds_->of(document));
   const std::lock_guard lock(mutex_);
   auto& count = counts_[engine];
   if (version >= count.first) {
@@ -107,21 +140,23 @@ std::optional<Counts> Proofs::counts(const std::string& engine, ledger::EntryNum
   return found->second.second;
 }
 
-ordered_json moved_json(const Report& from, const Report& to) {
-  ordered_json moved = ordered_json::array();
+std::string moved_json(const Report& from, const Report& to) {
+  std::vector<stations::Movement> moved;
+  stations::Cursor in_from(from.findings);
+  stations::Cursor in_to(to.findings);
   for (const Finding& finding : to.findings) {
-    const Finding* before = stations::find(from, finding.id, finding.where);
+    const Finding* before = counterpart(from, in_from, finding);
     if (before == nullptr || !same_value(before->value, finding.value) ||
         before->verdict != finding.verdict) {
-      moved.push_back(movement(finding, before, &finding));
+      moved.push_back({before, &finding});
     }
   }
   for (const Finding& finding : from.findings) {
-    if (stations::find(to, finding.id, finding.where) == nullptr) {
-      moved.push_back(movement(finding, &finding, nullptr));
+    if (counterpart(to, in_to, finding) == nullptr) {
+      moved.push_back({&finding, nullptr});
     }
   }
-  return moved;
+  return stations::movements_json(moved);
 }
 
 }  // namespace fettle::serve

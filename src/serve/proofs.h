@@ -1,5 +1,6 @@
 #pragma once
 
+#include <future>
 #include <list>
 #include <map>
 #include <memory>
@@ -52,7 +53,8 @@ struct Counts {
 Counts counts_of(const stations::Report& report);
 
 /// Proofs already worked out, the latest used `most` of them. A version of an engine never changes, so
-/// neither does its proof. Every member may be called from any thread.
+/// neither does its proof. Every member may be called from any thread; the last one waits for what has been
+/// begun.
 class Proofs {
  public:
   explicit Proofs(std::size_t most = 32);
@@ -60,6 +62,9 @@ class Proofs {
   /// Works out what is not known yet, outside the lock.
   std::shared_ptr<const Proof> of(const std::string& engine, ledger::EntryNumber version,
                                   const nlohmann::json& document);
+  /// Begins the proof of a document that will be asked for soon, beside whatever the caller does next: while
+  /// the ledger waits for the disk, say. Nothing for one that is not sound.
+  void begin(const std::shared_ptr<const build::ReadBuild>& read);
   /// A document that is not an engine's (yet).
   Proof of(const nlohmann::json& document) const { return {builds_->of(document), memory_}; }
   /// Documents as builds, the latest of them kept.
@@ -76,6 +81,11 @@ class Proofs {
     std::shared_ptr<const Proof> proof;
   };
 
+  using Begun = std::shared_future<std::shared_ptr<const Proof>>;
+
+  /// The proof of a build read, begun before or worked out now.
+  std::shared_ptr<const Proof> prove(const std::shared_ptr<const build::ReadBuild>& read);
+
   std::size_t most_;
   std::shared_ptr<ReadBuilds> builds_ = std::make_shared<ReadBuilds>();
   std::shared_ptr<stations::Memory> memory_;
@@ -83,10 +93,12 @@ class Proofs {
   std::list<Kept> recent_;  // latest used first
   std::map<Key, std::list<Kept>::iterator> places_;
   std::map<std::string, std::pair<ledger::EntryNumber, Counts>> counts_;
+  std::list<std::pair<std::shared_ptr<const build::ReadBuild>, Begun>>
+      begun_;  // latest first, not asked for yet
 };
 
 /// Findings of `to` whose value or verdict differs from that of `from` by more than rounding, those gone
-/// included (docs/api.md, "moved").
-nlohmann::ordered_json moved_json(const stations::Report& from, const stations::Report& to);
+/// included, as text (docs/api.md, "moved").
+std::string moved_json(const stations::Report& from, const stations::Report& to);
 
 }  // namespace fettle::serve

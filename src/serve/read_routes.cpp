@@ -170,7 +170,7 @@ Answer read_engine(Shop& shop, const Asked& /*asked*/, const std::string& id) {
     body["problems"] = problems_json(proof->problems());
   }
   add_undo_state(shop, id, body);
-  return json_text_answer(200, with_member(body, "report", proof->json()));
+  return json_text_answer(200, with_members(body, {{"report", proof->json()}}));
 }
 
 Answer read_picture(Shop& shop, const Asked& asked, const std::string& id) {
@@ -188,7 +188,7 @@ Answer read_picture(Shop& shop, const Asked& asked, const std::string& id) {
   }
   const auto proof = shop.proofs().of(id, view->summary.version, view->document);
   const ordered_json body{{"version", view->summary.version}};
-  return json_text_answer(200, with_member(body, "picture", proof->picture(station)));
+  return json_text_answer(200, with_members(body, {{"picture", proof->picture(station)}}));
 }
 
 Answer read_history(Shop& shop, const Asked& asked, const std::string& id) {

@@ -95,17 +95,22 @@ Answer route(Shop& shop, const Asked& asked) {
 
 }  // namespace
 
-ledger::Options build_ledger_options(const std::shared_ptr<ReadBuilds>& builds) {
+ledger::Options build_ledger_options(const std::shared_ptr<ReadBuilds>& builds, const OnRead& on_read) {
   ledger::Options options;
-  options.objections = [builds](const nlohmann::json& document) -> std::optional<nlohmann::json> {
+  options.objections = [builds, on_read](const nlohmann::json& document) -> std::optional<nlohmann::json> {
     const auto read = builds->of(document);
+    if (on_read) {
+      on_read(read);
+    }
     return read->build ? std::nullopt : std::optional<nlohmann::json>(problems_json(read->problems));
   };
   return options;
 }
 
 Shop::Shop(const std::filesystem::path& file, const PullBounds& pulls)
-    : ledger_(file, build_ledger_options(proofs_.builds())), pulls_(pulls) {}
+    : ledger_(file,
+              build_ledger_options(proofs_.builds(), [this](const auto& read) { proofs_.begin(read); })),
+      pulls_(pulls) {}
 
 Answer Shop::answer(const Asked& asked) {
   try {

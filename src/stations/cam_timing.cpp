@@ -85,6 +85,7 @@ void add_cylinder_findings(int cylinder, const CylinderLobes& lobes, std::vector
 Group cylinder_group(int cylinder) {
   return {[cylinder](const Observed& observed) {
     std::vector<Valued> values;
+    values.reserve(64);
     CylinderLobes lobes;
     TdcOfWheels tdc_of(observed);
     for (const Valve valve : {Valve::intake, Valve::exhaust}) {

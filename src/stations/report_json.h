@@ -2,8 +2,7 @@
 
 #include <string>
 #include <string_view>
-
-#include <nlohmann/json.hpp>
+#include <vector>
 
 #include "stations/report.h"
 #include "stations/sources.h"
@@ -22,9 +21,13 @@ std::string_view station_of(std::string_view id);
 /// SI unit of a finding, empty for an id nobody knows.
 std::string_view unit_of(std::string_view id);
 
-nlohmann::ordered_json where_json(const Where& where);
+/// One finding in two reports; null where it is not in one of them.
+struct Movement {
+  const Finding* from = nullptr;
+  const Finding* to = nullptr;
+};
 
-/// Value, doubt and verdict alone; null for both where there is no such finding.
-nlohmann::ordered_json standing_json(const Finding* finding);
+/// What moved, with value, doubt and verdict before and after (docs/api.md, "moved").
+std::string movements_json(const std::vector<Movement>& movements);
 
 }  // namespace fettle::stations
