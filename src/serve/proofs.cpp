@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <exception>
 #include <stdexcept>
+
+#include <tbb/task_group.h>
 
 #include "stations/cursor.h"
 #include "stations/prove.h"
@@ -73,38 +76,71 @@ std::shared_ptr<const Proof> Proofs::known(const std::string& engine, ledger::En
   return place->second->proof;
 }
 
+/// A proof at work among the tasks of the machine's cores; who asks for it lends a hand.
+class Proofs::Begun {
+ public:
+  Begun(std::shared_ptr<const build::ReadBuild> read, std::shared_ptr<stations::Memory> memory)
+      : read_(std::move(read)) {
+    work_.run([this, memory = std::move(memory)] {
+      try {
+        proof_ = std::make_shared<const Proof>(read_, memory);
+      } catch (...) {
+        failure_ = std::current_exception();
+      }
+    });
+  }
+  Begun(const Begun&) = delete;
+  Begun& operator=(const Begun&) = delete;
+  ~Begun() { work_.wait(); }
+
+  bool is_of(const std::shared_ptr<const build::ReadBuild>& read) const { return read_ == read; }
+
+  std::shared_ptr<const Proof> get() {
+    work_.wait();
+    if (failure_) {
+      std::rethrow_exception(failure_);
+    }
+    return proof_;
+  }
+
+ private:
+  std::shared_ptr<const build::ReadBuild> read_;
+  std::shared_ptr<const Proof> proof_;
+  std::exception_ptr failure_;
+  tbb::task_group work_;
+};
+
+Proofs::~Proofs() = default;
+
 void Proofs::begin(const std::shared_ptr<const build::ReadBuild>& read) {
   constexpr std::size_t most_begun = 4;
   if (!read->build) {
     return;
   }
-  Begun forgotten;  // waited for outside the lock
+  std::unique_ptr<Begun> forgotten;  // waited for outside the lock
   const std::lock_guard lock(mutex_);
-  const auto same = [&](const auto& begun) { return begun.first == read; };
-  if (std::any_of(begun_.begin(), begun_.end(), same)) {
+  if (std::any_of(begun_.begin(), begun_.end(), [&](const auto& one) { return one->is_of(read); })) {
     return;
   }
-  begun_.emplace_front(read, std::async(std::launch::async, [read, memory = memory_] {
-                               return std::make_shared<const Proof>(read, memory);
-                             }).share());
+  begun_.push_front(std::make_unique<Begun>(read, memory_));
   if (begun_.size() > most_begun) {
-    forgotten = std::move(begun_.back().second);
+    forgotten = std::move(begun_.back());
     begun_.pop_back();
   }
 }
 
 std::shared_ptr<const Proof> Proofs::prove(const std::shared_ptr<const build::ReadBuild>& read) {
-  Begun begun;
+  std::unique_ptr<Begun> begun;
   {
     const std::lock_guard lock(mutex_);
     const auto found =
-        std::find_if(begun_.begin(), begun_.end(), [&](const auto& one) { return one.first == read; });
+        std::find_if(begun_.begin(), begun_.end(), [&](const auto& one) { return one->is_of(read); });
     if (found != begun_.end()) {
-      begun = std::move(found->second);
+      begun = std::move(*found);
       begun_.erase(found);
     }
   }
-  return begun.valid() ? begun.get() : std::make_shared<const Proof>(read, memory_);
+  return begun ? begun->get() : std::make_shared<const Proof>(read, memory_);
 }
 
 std::shared_ptr<const Proof> Proofs::of(const std::string& engine, ledger::EntryNumber version,

@@ -1,6 +1,5 @@
 #pragma once
 
-#include <future>
 #include <list>
 #include <map>
 #include <memory>
@@ -58,6 +57,9 @@ Counts counts_of(const stations::Report& report);
 class Proofs {
  public:
   explicit Proofs(std::size_t most = 32);
+  ~Proofs();
+  Proofs(const Proofs&) = delete;
+  Proofs& operator=(const Proofs&) = delete;
 
   /// Works out what is not known yet, outside the lock.
   std::shared_ptr<const Proof> of(const std::string& engine, ledger::EntryNumber version,
@@ -75,13 +77,12 @@ class Proofs {
   std::optional<Counts> counts(const std::string& engine, ledger::EntryNumber version);
 
  private:
+  class Begun;
   using Key = std::pair<std::string, ledger::EntryNumber>;
   struct Kept {
     Key key;
     std::shared_ptr<const Proof> proof;
   };
-
-  using Begun = std::shared_future<std::shared_ptr<const Proof>>;
 
   /// The proof of a build read, begun before or worked out now.
   std::shared_ptr<const Proof> prove(const std::shared_ptr<const build::ReadBuild>& read);
@@ -93,8 +94,7 @@ class Proofs {
   std::list<Kept> recent_;  // latest used first
   std::map<Key, std::list<Kept>::iterator> places_;
   std::map<std::string, std::pair<ledger::EntryNumber, Counts>> counts_;
-  std::list<std::pair<std::shared_ptr<const build::ReadBuild>, Begun>>
-      begun_;  // latest first, not asked for yet
+  std::list<std::unique_ptr<Begun>> begun_;  // latest first, not asked for yet
 };
 
 /// Findings of `to` whose value or verdict differs from that of `from` by more than rounding, those gone
