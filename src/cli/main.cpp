@@ -6,6 +6,8 @@
 #include <CLI/CLI.hpp>
 #include <unistd.h>
 
+#include "cli/compare_command.h"
+#include "cli/counsel_command.h"
 #include "cli/ledger_command.h"
 #include "cli/prove_command.h"
 #include "cli/pull_command.h"
@@ -21,6 +23,8 @@ using fettle::cli::LedgerRequest;
 /// What the command line asks for, once it has been read.
 struct Command {
   fettle::cli::ProveRequest prove;
+  fettle::cli::CounselRequest counsel;
+  fettle::cli::CompareRequest compare;
   fettle::cli::PullRequest pull;
   fettle::cli::RecordRequest record;
   fettle::cli::ServeRequest serve;
@@ -50,6 +54,47 @@ void add_prove(CLI::App& app, Command& command) {
           command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
       command.prove.colour = isatty(STDOUT_FILENO) != 0;
       return static_cast<int>(fettle::cli::prove_command(command.prove, std::cin, std::cout, std::cerr));
+    };
+  });
+}
+
+void add_counsel(CLI::App& app, Command& command) {
+  auto& counsel = command.counsel;
+  CLI::App* sub =
+      app.add_subcommand("counsel",
+                         "What to do: each correction weighed by what it mends and what it harms, and\n"
+                         "the fewest of them that make everything hold. Nothing is changed.\n"
+                         "Exit code: as prove, of the build as it stands.");
+  sub->add_option("BUILD", counsel.path, "file with the build, - for standard input")->required();
+  sub->add_option("--together", counsel.most_together, "corrections made together, at most")
+      ->capture_default_str()
+      ->check(CLI::Range(1, 4));
+  sub->add_flag("--json", counsel.json, "print it as JSON, in SI units and radians");
+  sub->add_flag("--metric", command.metric, "print lengths in mm");
+  sub->callback([&command] {
+    command.run = [&command] {
+      command.counsel.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      command.counsel.colour = isatty(STDOUT_FILENO) != 0;
+      return static_cast<int>(fettle::cli::counsel_command(command.counsel, std::cin, std::cout, std::cerr));
+    };
+  });
+}
+
+void add_compare(CLI::App& app, Command& command) {
+  auto& compare = command.compare;
+  CLI::App* sub = app.add_subcommand("compare",
+                                     "Two builds, or one at two times, finding by finding.\n"
+                                     "Exit code: 0 no finding differs, 1 some do, 2 bad input.");
+  sub->add_option("FROM", compare.from, "file with a build, - for standard input")->required();
+  sub->add_option("TO", compare.to, "file with the other")->required();
+  sub->add_flag("--json", compare.json, "print what differs as JSON, in SI units and radians");
+  sub->add_flag("--metric", command.metric, "print lengths in mm");
+  sub->callback([&command] {
+    command.run = [&command] {
+      command.compare.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      return fettle::cli::compare_command(command.compare, std::cin, std::cout, std::cerr);
     };
   });
 }
@@ -212,6 +257,8 @@ int run(int argc, char** argv) {
   app.require_subcommand(1);
   Command command;
   add_prove(app, command);
+  add_counsel(app, command);
+  add_compare(app, command);
   add_pull(app, command);
   add_record(app, command);
   add_serve(app, command);

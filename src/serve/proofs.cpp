@@ -1,41 +1,19 @@
 #include "serve/proofs.h"
 
 #include <algorithm>
-#include <cmath>
 #include <exception>
 #include <stdexcept>
 
 #include <tbb/task_group.h>
 
-#include "stations/cursor.h"
 #include "stations/prove.h"
 #include "stations/report_json.h"
 #include "stations/station_work.h"
 
 namespace fettle::serve {
-namespace {
 
 using nlohmann::ordered_json;
-using stations::Finding;
 using stations::Report;
-
-/// Two runs over the same numbers agree to the last digits, not always to the last bit.
-constexpr double rounding = 1e-9;
-
-bool same_value(const std::optional<double>& a, const std::optional<double>& b) {
-  if (!a || !b) {
-    return a.has_value() == b.has_value();
-  }
-  return std::abs(*a - *b) <= rounding * std::max({std::abs(*a), std::abs(*b), 1e-3});
-}
-
-/// The same finding in another report, where a check lift may have been typed in another unit.
-const Finding* counterpart(const Report& report, stations::Cursor& cursor, const Finding& finding) {
-  const Finding* found = cursor.find(finding.id, finding.where);
-  return found != nullptr ? found : stations::find(report, finding.id, finding.where);
-}
-
-}  // namespace
 
 Proof::Proof() : read_(std::make_shared<build::ReadBuild>()), json_(stations::report_json({})) {}
 
@@ -177,22 +155,7 @@ std::optional<Counts> Proofs::counts(const std::string& engine, ledger::EntryNum
 }
 
 std::string moved_json(const Report& from, const Report& to) {
-  std::vector<stations::Movement> moved;
-  stations::Cursor in_from(from.findings);
-  stations::Cursor in_to(to.findings);
-  for (const Finding& finding : to.findings) {
-    const Finding* before = counterpart(from, in_from, finding);
-    if (before == nullptr || !same_value(before->value, finding.value) ||
-        before->verdict != finding.verdict) {
-      moved.push_back({before, &finding});
-    }
-  }
-  for (const Finding& finding : from.findings) {
-    if (counterpart(to, in_to, finding) == nullptr) {
-      moved.push_back({&finding, nullptr});
-    }
-  }
-  return stations::movements_json(moved);
+  return stations::movements_json(stations::movements_between(from, to));
 }
 
 }  // namespace fettle::serve

@@ -18,11 +18,13 @@ struct Route {
   Answer (*answer)(Shop& shop, const Asked& asked, const std::string& id);
 };
 
-constexpr std::array<Route, 21> routes{{
+constexpr std::array<Route, 23> routes{{
     {"GET", "/api/engines", list_engines},
     {"GET", "/api/engines/ID", read_engine},
     {"GET", "/api/engines/ID/history", read_history},
     {"GET", "/api/engines/ID/picture", read_picture},
+    {"GET", "/api/engines/ID/counsel", read_counsel},
+    {"GET", "/api/engines/ID/compare", compare_engine},
     {"GET", "/api/engines/ID/export", export_engine},
     {"GET", "/api/engines/ID/record", read_record},
     {"GET", "/api/stations", read_stations},

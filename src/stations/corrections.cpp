@@ -16,32 +16,6 @@ namespace {
 
 using metrology::Verdict;
 
-/// Every finding that a change moves, from and to. To first order a change leaves the doubt as it is.
-std::vector<Effect> effects_of(const Sources& sources, const std::vector<Group>& groups, const Report& report,
-                               const WhatIf& what_if) {
-  constexpr double rounding = 1e-9;
-  const Observed changed(sources, sources.estimates(), nullptr, what_if);
-  Cursor cursor(report.findings);
-  std::vector<Effect> effects;
-  for (const Group& group : groups) {
-    for (const Valued& valued : group.evaluate(changed)) {
-      const Finding* from = cursor.find(valued.key.id.text(), valued.key.where);
-      if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
-        continue;
-      }
-      Effect effect{*from, *from};
-      effect.to.value = valued.value;
-      effect.to.limit = limit_for(changed.build(), effect.to.id, effect.to.where);
-      if (effect.to.limit) {
-        effect.to.verdict = metrology::decide(effect.to.value, effect.to.expanded,
-                                              {effect.to.limit->min, effect.to.limit->max});
-      }
-      effects.push_back(std::move(effect));
-    }
-  }
-  return effects;
-}
-
 /// How much is left to mend: failing counts most, too close less, and then how far the cam is from where it
 /// is wanted.
 struct Badness {
@@ -76,6 +50,31 @@ Badness after(Badness now, const std::vector<Effect>& effects) {
 }
 
 }  // namespace
+
+std::vector<Effect> effects_of(const Sources& sources, const std::vector<Group>& groups, const Report& report,
+                               const WhatIf& what_if) {
+  constexpr double rounding = 1e-9;
+  const Observed changed(sources, sources.estimates(), nullptr, what_if);
+  Cursor cursor(report.findings);
+  std::vector<Effect> effects;
+  for (const Group& group : groups) {
+    for (const Valued& valued : group.evaluate(changed)) {
+      const Finding* from = cursor.find(valued.key.id.text(), valued.key.where);
+      if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
+        continue;
+      }
+      Effect effect{*from, *from};
+      effect.to.value = valued.value;
+      effect.to.limit = limit_for(changed.build(), effect.to.id, effect.to.where);
+      if (effect.to.limit) {
+        effect.to.verdict = metrology::decide(effect.to.value, effect.to.expanded,
+                                              {effect.to.limit->min, effect.to.limit->max});
+      }
+      effects.push_back(std::move(effect));
+    }
+  }
+  return effects;
+}
 
 std::vector<Correction> find_corrections(const Sources& sources, const std::vector<Group>& groups,
                                          const Report& report) {

@@ -4,6 +4,7 @@
 #include <string_view>
 #include <vector>
 
+#include "stations/movements.h"
 #include "stations/report.h"
 #include "stations/sources.h"
 
@@ -20,12 +21,6 @@ std::string_view station_of(std::string_view id);
 
 /// SI unit of a finding, empty for an id nobody knows.
 std::string_view unit_of(std::string_view id);
-
-/// One finding in two reports; null where it is not in one of them.
-struct Movement {
-  const Finding* from = nullptr;
-  const Finding* to = nullptr;
-};
 
 /// What moved, with value, doubt and verdict before and after (docs/api.md, "moved").
 std::string movements_json(const std::vector<Movement>& movements);

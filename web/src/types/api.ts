@@ -103,6 +103,41 @@ export interface Correction {
   effects: Moved[];
 }
 
+/** A correction named in counsel; `place` among the report's corrections. */
+export interface Named {
+  id: string;
+  place: number;
+  station: string;
+  says: string;
+}
+
+export interface Trouble {
+  finding: Finding;
+  remedies: (Named & { mended: number; harmed: Moved[] })[];
+  /** How to be sure of a finding that is too close to call. */
+  settling?: { wanted: number | null; reading: number | null; times: number | null; tool: string };
+}
+
+export interface Plan {
+  corrections: Named[];
+  operations: Operation[];
+  all_hold: boolean;
+  fails: number;
+  too_close: number;
+  effects: Moved[];
+}
+
+export interface Counsel {
+  version: number;
+  fails: number;
+  too_close: number;
+  troubles: Trouble[];
+  plans: Plan[];
+  complete: boolean;
+  tried: number;
+  next_reading: string | null;
+}
+
 export interface NextReading {
   says: string;
   reading?: number | null;
