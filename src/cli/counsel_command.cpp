@@ -1,5 +1,7 @@
 #include "cli/counsel_command.h"
 
+#include <iterator>
+#include <map>
 #include <ostream>
 
 #include <fmt/format.h>
@@ -36,51 +38,100 @@ std::string movement(const Effect& effect, const TableOptions& options) {
 
 std::string settling_text(const counsel::Trouble& trouble, const TableOptions& options) {
   const counsel::Settling& settling = *trouble.settling;
+  // As many digits as the doubt itself is shown with.
   Finding wanted = trouble.finding;
   wanted.value = settling.wanted;
-  wanted.expanded = 0;
-  std::string text = fmt::format("to be sure it needs ± {} or better; ", finding_value(wanted, options));
+  wanted.expanded = settling.wanted;
+  const std::string shown = finding_value(wanted, options);
+  std::string text = fmt::format("to be sure it needs ± {} or better: ", shown.substr(0, shown.find(" ±")));
   if (settling.times) {
-    text += fmt::format("take reading {} {} times in all", *settling.reading, *settling.times);
-  } else if (settling.reading && !settling.tool.empty()) {
+    text += fmt::format("take readings[{}] {} times in all", *settling.reading, *settling.times);
+  } else if (!settling.tool.empty()) {
     text += fmt::format("repeats do not do it, a better tool than {} may", settling.tool);
+  } else if (!settling.label.empty()) {
+    text += fmt::format("repeats do not do it, the rest is {}", settling.label);
   } else {
     text += "no repeat of one reading does it";
   }
   return text;
 }
 
-std::string trouble_text(const Counsel& counsel, const counsel::Trouble& trouble,
-                         const TableOptions& options) {
-  std::string text = line(
-      fmt::format("{}: {}", finding_title(trouble.finding, options), standing(trouble.finding, options)), 2);
-  if (trouble.settling) {
-    text += line(settling_text(trouble, options), 4);
+/// Letters for the corrections that mend something, in the order of the report.
+class Letters {
+ public:
+  explicit Letters(const Counsel& counsel) {
+    for (const counsel::Trouble& trouble : counsel.troubles) {
+      for (const counsel::Remedy& remedy : trouble.remedies) {
+        remedies_.emplace(remedy.correction, remedy);
+      }
+    }
+    if (!counsel.plans.empty()) {
+      for (const std::size_t place : counsel.plans.front().corrections) {
+        remedies_.emplace(place, counsel::Remedy{place, 0, {}});
+      }
+    }
   }
-  if (trouble.remedies.empty()) {
-    text += line("no single correction that the parts allow makes it hold", 4);
+
+  const std::map<std::size_t, counsel::Remedy>& remedies() const { return remedies_; }
+
+  std::string of(std::size_t correction) const {
+    const auto number = std::distance(remedies_.begin(), remedies_.find(correction));
+    return number < 26 ? std::string(1, static_cast<char>('A' + number)) : fmt::format("Z{}", number - 25);
   }
-  for (std::size_t i = 0; i < trouble.remedies.size() && i < 3; ++i) {
-    const counsel::Remedy& remedy = trouble.remedies[i];
-    std::string says = "- " + counsel.report.corrections[remedy.correction].says;
-    says += fmt::format(" (mends {}, harms {})", remedy.mended,
-                        remedy.harmed.empty() ? "nothing" : std::to_string(remedy.harmed.size()));
-    text += line(says, 4);
-    for (const Effect& harmed : remedy.harmed) {
-      text += line("harms " + movement(harmed, options), 8);
+
+ private:
+  std::map<std::size_t, counsel::Remedy> remedies_;
+};
+
+std::string corrections_text(const Counsel& counsel, const Letters& letters, const TableOptions& options) {
+  std::string text = "\nCorrections the parts allow\n";
+  if (letters.remedies().empty()) {
+    return text + line("none that would mend anything", 2);
+  }
+  for (const auto& [place, remedy] : letters.remedies()) {
+    text += line(
+        fmt::format("{}  {} (mends {}, harms {})", letters.of(place), counsel.report.corrections[place].says,
+                    remedy.mended, remedy.harmed.empty() ? "nothing" : std::to_string(remedy.harmed.size())),
+        2);
+    for (std::size_t i = 0; i < remedy.harmed.size() && i < most_lines; ++i) {
+      text += line("harms " + movement(remedy.harmed[i], options), 5);
     }
   }
   return text;
 }
 
-std::string plan_text(const Counsel& counsel, const counsel::Plan& plan, const TableOptions& options) {
-  std::string text;
-  for (const std::size_t place : plan.corrections) {
-    text += line("=> " + counsel.report.corrections[place].says, 2);
+std::string troubles_text(const Counsel& counsel, const Letters& letters, const TableOptions& options) {
+  std::string text = "What does not hold, and what by itself would mend it\n";
+  for (const counsel::Trouble& trouble : counsel.troubles) {
+    std::string mended_by;
+    for (const counsel::Remedy& remedy : trouble.remedies) {
+      mended_by += (mended_by.empty() ? "" : " or ") + letters.of(remedy.correction);
+    }
+    text += line(
+        fmt::format("{}: {}; {}", finding_title(trouble.finding, options), standing(trouble.finding, options),
+                    mended_by.empty() ? "nothing by itself" : mended_by),
+        2);
+    if (trouble.settling) {
+      text += line(settling_text(trouble, options), 4);
+    }
   }
-  text += line(plan.all_hold() ? "everything that is measured holds then"
-                               : fmt::format("{} fail and {} are too close then", plan.fails, plan.too_close),
-               4);
+  return text;
+}
+
+std::string plan_text(const Counsel& counsel, const Letters& letters, const TableOptions& options) {
+  std::string text = "\nThe fewest corrections together\n";
+  if (counsel.plans.empty()) {
+    return text + line("no set of corrections that the parts allow leaves less to mend", 2);
+  }
+  const counsel::Plan& plan = counsel.plans.front();
+  std::string set;
+  for (const std::size_t place : plan.corrections) {
+    set += (set.empty() ? "" : " and ") + letters.of(place);
+  }
+  text += line(set + (plan.all_hold()
+                          ? ": everything that is measured holds then"
+                          : fmt::format(": {} fail and {} are too close then", plan.fails, plan.too_close)),
+               2);
   std::size_t lines = 0;
   for (const Effect& effect : plan.effects) {
     if (effect.from.verdict != effect.to.verdict && ++lines <= most_lines) {
@@ -97,18 +148,12 @@ std::string counsel_text(const Counsel& counsel, const TableOptions& options) {
   if (counsel.troubles.empty()) {
     return "Everything that is measured holds: there is nothing to mend.\n";
   }
-  std::string text = "What does not hold, and what would mend it\n";
-  for (const counsel::Trouble& trouble : counsel.troubles) {
-    text += trouble_text(counsel, trouble, options);
-  }
-  text += "\nThe fewest corrections together\n";
-  if (counsel.plans.empty()) {
-    text += line("no set of corrections that the parts allow leaves less to mend", 2);
-  } else {
-    text += plan_text(counsel, counsel.plans.front(), options);
-  }
+  const Letters letters(counsel);
+  std::string text = troubles_text(counsel, letters, options);
+  text += corrections_text(counsel, letters, options);
+  text += plan_text(counsel, letters, options);
   text += fmt::format("\n{} sets of corrections tried{}\n", counsel.tried,
-                      counsel.complete ? "" : "; more could have been, a better one may be among them");
+                      counsel.complete ? "" : "; there are more, a better one may be among them");
   if (counsel.report.next_reading) {
     text += "\nNext reading\n" + line(counsel.report.next_reading->says, 2);
   }

@@ -66,6 +66,7 @@ ordered_json trouble_json(const stations::Report& report, const Trouble& trouble
     json["settling"] = {{"wanted", finite_or_null(settling->wanted)},
                         {"reading", or_null(settling->reading)},
                         {"times", or_null(settling->times)},
+                        {"label", settling->label},
                         {"tool", settling->tool}};
   }
   return json;

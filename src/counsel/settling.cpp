@@ -17,7 +17,7 @@ double margin_of(const stations::Finding& finding) {
   return margin;
 }
 
-/// The first share that belongs to a reading, or to a tool: shares come largest first.
+/// The first share that belongs to a reading, or to anything else: shares come largest first.
 const stations::Share* largest(const stations::Finding& finding, bool of_reading) {
   const auto found =
       std::find_if(finding.shares.begin(), finding.shares.end(),
@@ -34,8 +34,9 @@ std::optional<Settling> settling_of(const build::Build& build, const stations::F
   }
   Settling settling;
   settling.wanted = margin_of(finding);
-  if (const stations::Share* tool = largest(finding, false)) {
-    settling.tool = tool->tool;
+  if (const stations::Share* other = largest(finding, false)) {
+    settling.label = other->label;
+    settling.tool = build.tools.contains(other->tool) ? other->tool : "";
   }
   const stations::Share* reading = largest(finding, true);
   if (reading == nullptr) {

@@ -15,7 +15,8 @@ struct Settling {
   /// How often that reading is to be taken in all, repeats that stand in the build counted; absent where
   /// repeats alone do not settle it, since too much of the doubt is a tool's own.
   std::optional<int> times;
-  std::string tool;  ///< the tool whose error has the greatest part, where there is one
+  std::string label;  ///< what has the greatest part besides readings: a tool's error, or something assumed
+  std::string tool;   ///< that tool, where it is one of the build's
 };
 
 /// Nothing for a finding with another verdict. The part of the variance that is a reading's own falls with

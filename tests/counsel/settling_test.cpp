@@ -26,6 +26,7 @@ stations::Finding too_close(double share_of_reading) {
 
 build::Build with_repeats(std::size_t repeats) {
   build::Build build;
+  build.tools["bore gauge"] = {};
   build.readings.emplace_back();
   build.readings.front().repeats.resize(repeats);
   return build;
@@ -61,6 +62,12 @@ TEST(Settling, NamesTheToolWhereRepeatsDoNotDoIt) {
   ASSERT_TRUE(settling);
   EXPECT_FALSE(settling->times);
   EXPECT_EQ(settling->tool, "bore gauge");
+  auto assumed = too_close(0.25);
+  assumed.shares.back() = {std::nullopt, "cranking", "exponent of compression", 0.75};
+  const auto other = settling_of(with_repeats(0), assumed);
+  ASSERT_TRUE(other);
+  EXPECT_TRUE(other->tool.empty());
+  EXPECT_EQ(other->label, "exponent of compression");
 }
 
 TEST(Settling, IsForFindingsTooCloseToCall) {

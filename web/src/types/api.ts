@@ -115,7 +115,7 @@ export interface Trouble {
   finding: Finding;
   remedies: (Named & { mended: number; harmed: Moved[] })[];
   /** How to be sure of a finding that is too close to call. */
-  settling?: { wanted: number | null; reading: number | null; times: number | null; tool: string };
+  settling?: { wanted: number | null; reading: number | null; times: number | null; label: string; tool: string };
 }
 
 export interface Plan {
