@@ -1,6 +1,5 @@
 // What was machined and which part went where; and fits that could still be closer.
 
-#include <map>
 #include <string>
 #include <vector>
 
@@ -114,6 +113,21 @@ bool is_fit(std::string_view id) {
          id == "bottom_end.main_shells" || id == "bottom_end.rod_shells";
 }
 
+/// What a fit moves at its own station: of the engine as a whole, or where that says nothing, place by place.
+std::vector<const stations::Effect*> told_effects(const stations::Correction& correction,
+                                                  const stations::Station& station) {
+  std::vector<const stations::Effect*> whole, all;
+  for (const stations::Effect& effect : correction.effects) {
+    if (stations::station_of(effect.from.id) == station.id) {
+      all.push_back(&effect);
+      if (effect.from.where == stations::Where{}) {
+        whole.push_back(&effect);
+      }
+    }
+  }
+  return whole.empty() ? all : whole;
+}
+
 }  // namespace
 
 void write_fits(Html& html, const build::Build& build) {
@@ -147,16 +161,13 @@ void write_closer_fits(Html& html, const stations::Report& report, const station
     }
     html.element("p", one.says + ".");
     html.open("ul", "values");
-    for (const stations::Effect& effect : one.effects) {
-      // What is of the engine as a whole; cylinder by cylinder it would fill pages.
-      if (effect.from.where != stations::Where{} || stations::station_of(effect.from.id) != station.id) {
-        continue;
-      }
+    for (const stations::Effect* effect : told_effects(one, station)) {
       html.open("li");
-      html.element("div", title_of(effect.from, system));
+      const std::string place = where_text(effect->from.where);
+      html.element("div", title_of(effect->from, system) + (place.empty() ? "" : ", " + place));
       html.element("div",
-                   fmt::format("{} \u2192 {}", value_text(effect.from, system).first,
-                               value_text(effect.to, system).first),
+                   fmt::format("{} \u2192 {}", value_text(effect->from, system).first,
+                               value_text(effect->to, system).first),
                    "second");
       html.close();
     }

@@ -161,7 +161,7 @@ TEST(BlockCoverage, RatiosOfMeasuredBoresHoldTheTruthAsOftenAsStated) {
   for (int seed = 1; seed <= draws; ++seed) {
     std::mt19937_64 engine(static_cast<std::uint64_t>(seed));
     build::Build build = volumes_build();
-    build.tools["bore gauge"] = gauge_tool(0.0001, 0.0020, 0.0010);
+    build.tools["bore gauge"] = gauge_tool(0.0001, 0.0010, 0.0015);
     DrawnTool gauge(build.tools.at("bore gauge"), engine);
     for (std::size_t i = 0; i < bores.size(); ++i) {
       for (int place = 0; place < 3; ++place) {
