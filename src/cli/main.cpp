@@ -125,6 +125,8 @@ void add_pull(CLI::App& app, Command& command) {
       ->check(CLI::Range(-60.0, 60.0));
   sub->add_flag("--doubt", pull.doubts,
                 "also what the doubt of the readings comes to in torque: takes five times as long");
+  sub->add_flag("--dynamic", pull.dynamic,
+                "valves as they run at each speed, by the build's valve_train (left out: as turned by hand)");
   sub->add_option("--barometer", pull.barometer,
                   "pressure of the dry air, with its unit (left out: 990 mbar)");
   sub->add_option("--air", pull.air, "temperature of the air, with its unit (left out: 25 C)");

@@ -57,6 +57,7 @@ struct Run {
   Row* trace_rigid = nullptr;
   Row* trace_force = nullptr;
   Row* trace_coil = nullptr;
+  Row* trace_gap = nullptr;
 };
 
 /// Extremes of one revolution.

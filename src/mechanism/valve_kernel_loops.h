@@ -340,6 +340,7 @@ void revolve_part(const Train& train, const Run& run, State& state, Seen& seen, 
       store(run.trace_rigid[i], from, rigid);
       store(run.trace_force[i], from, f.cam);
       store(run.trace_coil[i], from, coil);
+      store(run.trace_gap[i], from, where_above(rigid, watch, larger(zero, -f.squeeze), zero));
     }
   }
   loop.keep(state);

@@ -307,17 +307,14 @@ bool plan_valves(const build::Build& build, double cam_advance, const ValveSize&
                           ""});
       return false;
     }
-    const bool opens = *std::max_element(intake->area.begin(), intake->area.end()) > 0.0 &&
-                       *std::max_element(exhaust->area.begin(), exhaust->area.end()) > 0.0;
-    if (!opens || intake->closes >= exhaust->opens + 4.0 * pi || intake->closes <= 0.0 ||
-        exhaust->opens >= 0.0) {
+    plan.cylinders[i].intake = std::move(*intake);
+    plan.cylinders[i].exhaust = std::move(*exhaust);
+    if (!shut_together(plan.cylinders[i])) {
       problems.push_back(
           {"cam", fmt::format("valves of cylinder {} that never open, or never are shut together", cylinder),
            "a cam whose intake closes before the exhaust opens", ""});
       return false;
     }
-    plan.cylinders[i].intake = std::move(*intake);
-    plan.cylinders[i].exhaust = std::move(*exhaust);
   }
   return true;
 }
@@ -327,13 +324,22 @@ void say_model(Silent& silent) {
   silent.say("temperatures of walls", "cylinder 450 K, intake 320 to 360 K, exhaust 550 to 800 K, full load");
   silent.say("reverse flow through valves", "by the same effective area as forward");
   silent.say("silencer and air cleaner", "none");
-  silent.say("valve motion at speed", "as turned by hand: no bounce, no bending");
+  silent.say(valve_motion_at_speed, "as turned by hand: no bounce, no bending");
 }
 
 }  // namespace
 
 double EnginePlan::swept() const {
   return mechanism::swept_volume(bore, mechanism::SliderCrank(crank).stroke());
+}
+
+bool shut_together(const CylinderPlan& cylinder) {
+  const auto opens = [](const ValvePlan& valve) {
+    return *std::max_element(valve.area.begin(), valve.area.end()) > 0.0;
+  };
+  return opens(cylinder.intake) && opens(cylinder.exhaust) &&
+         cylinder.intake.closes < cylinder.exhaust.opens + 4.0 * pi && cylinder.intake.closes > 0.0 &&
+         cylinder.exhaust.opens < 0.0;
 }
 
 double effective_area(double flow, double depression, double density) {

@@ -117,7 +117,9 @@ class Working {
 
   mechanism::SpeedRange range() const {
     constexpr double rpm = 2 * 3.14159265358979323846 / 60;
-    return {0.4 * setup_.redline, 2 * setup_.redline, 250 * rpm};
+    // Half-power width of the outer spring's first surge.
+    const double width = 2 * setup_.train.springs.front().damping_ratio;
+    return {0.4 * setup_.redline, 2 * setup_.redline, 250 * rpm, std::max(0.01, width)};
   }
 
   void count(TrainOutput output, double value) {

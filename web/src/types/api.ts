@@ -398,6 +398,40 @@ export interface BearingPicture {
   rods: BearingClearance[];
 }
 
+/** A valve's train at one speed; SI. */
+export interface RunningSpeed {
+  speed: number;
+  repeats: boolean;
+  separates: boolean;
+  least_force: number;
+  greatest_force: number;
+  loft: number;
+  deflection: number;
+  bounce: number;
+  surge: number;
+  /** Of the middle coil, by half orders of the crank from a half. */
+  surge_orders: number[];
+  lift: number[];
+  force: number[];
+  /** Widest of any contact while it should be closed. */
+  gap: number[];
+}
+
+/** Over the crank from the lobe's top, at from, from + step, ... */
+export interface RunningTrain extends OfValve {
+  redline: number;
+  basis: string;
+  spring_frequency: number;
+  from: number;
+  step: number;
+  rigid_lift: number[];
+  speeds: RunningSpeed[];
+}
+
+export interface TrainPicture {
+  trains: RunningTrain[];
+}
+
 export interface Report {
   findings: Finding[];
   mistakes: Mistake[];
@@ -421,6 +455,7 @@ export interface Pictures {
   /** Empty where neither lobes nor a card say when the valves move. */
   bore?: BorePicture | null;
   bottom_end?: BearingPicture | null;
+  valve_train?: TrainPicture | null;
   lash?: SettingCard | { shims?: ShimPlan; plan?: never } | null;
 }
 
