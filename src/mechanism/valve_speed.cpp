@@ -188,9 +188,10 @@ std::optional<double> least_seat_load(const RunningLobe& lobe, const ValveTrain&
     if (!kept) {
       return std::nullopt;
     }
-    if (!opened && round == 0) {
-      return standing_load(cases.front().train, 0.0);  // less than an eighth of the range keeps it already
-    }
+  }
+  // Nearly nothing keeps it already: as good as none.
+  if (bracket.below == 0.0) {
+    return bracket.above;
   }
   const double rise = bracket.squeeze_above - bracket.squeeze_below;
   const double part = rise > 0.0 ? -bracket.squeeze_below / rise : 1.0;

@@ -36,7 +36,7 @@ Separation first_separation(const RunningLobe& lobe, const ValveTrain& train, co
                             const DynamicsOptions& options = {});
 
 /// Load of all springs with the valve closed that just keeps every contact at a speed, rates as they are, N;
-/// nothing where none up to six times the present load does.
+/// nothing where none up to six times the present load does, the least that was tried where any does.
 std::optional<double> least_seat_load(const RunningLobe& lobe, const ValveTrain& train, double speed,
                                       const DynamicsOptions& options = {});
 

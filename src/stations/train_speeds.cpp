@@ -194,9 +194,12 @@ class Working {
     cases.push_back(below);
     const auto states = mechanism::run_valve(lobe_, cases);
     const auto squeeze = [](const RunningState& state) { return state.least_squeeze; };
-    const double along = (states[states.size() - 2].least_squeeze - states.back().least_squeeze) / apart;
+    const double at_above = states[states.size() - 2].least_squeeze;
+    const double at_below = states.back().least_squeeze;
+    const double along = (at_above - at_below) / apart;
     TrainFigures slopes{};
-    if (along != 0) {
+    // Where nothing crosses zero there is no root to move: the spread alone tells the doubt.
+    if (at_above * at_below < 0) {
       slopes = slopes_of(setup_, states, squeeze);
       for (double& slope : slopes) {
         slope /= -along;
