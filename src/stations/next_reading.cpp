@@ -21,6 +21,11 @@ std::string kind_text(build::ReadingKind kind) {
   return text;
 }
 
+/// Whether a share stands for a tool, named or not, and not for something assumed.
+bool is_tool(const build::Build& build, const std::string& name) {
+  return build.tools.contains(name) || name.starts_with("unnamed");
+}
+
 /// Where a reading of the short block belongs, as words.
 std::string spot_text(const build::Reading& reading) {
   const Spot spot = spot_of(reading);
@@ -124,6 +129,10 @@ NextReading repeat_for(const Sources& sources, const Finding& finding) {
       next.tool = reading.tool.value_or("");
       next.says = fmt::format("{} is too close to call: take {} once more", title_of(finding.id),
                               reading_text(reading));
+    } else if (!is_tool(sources.build(), share.tool)) {
+      next.says = fmt::format(
+          "{} is too close to call: most of its doubt is {}; state or measure that, where it can be had",
+          title_of(finding.id), share.label);
     } else {
       next.says = fmt::format(
           "{} is too close to call: most of its doubt is the {} ({}); use a better one, or set it up anew "

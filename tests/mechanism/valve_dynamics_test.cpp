@@ -59,7 +59,7 @@ TEST(ValveDynamics, MassLetGoSwingsAsTheClosedFormHasIt) {
   std::vector<valve_kernel::Row> lift(static_cast<std::size_t>(pack.run.steps));
   std::vector<valve_kernel::Row> other(lift.size());
   pack.run.trace_lift = lift.data();
-  pack.run.trace_rigid = pack.run.trace_force = pack.run.trace_coil = other.data();
+  pack.run.trace_rigid = pack.run.trace_force = pack.run.trace_coil = pack.run.trace_gap = other.data();
   const double omega = std::sqrt((stiffness + 1.0) / mass);
   const double rest = (stiffness * 8e-3 - load) / (stiffness + 1.0);
   valve_kernel::State state;
@@ -154,7 +154,7 @@ double coil_frequency(const ChainSpring& spring, int elements) {
   std::vector<valve_kernel::Row> coil(static_cast<std::size_t>(pack.run.steps));
   std::vector<valve_kernel::Row> other(coil.size());
   pack.run.trace_coil = coil.data();
-  pack.run.trace_lift = pack.run.trace_rigid = pack.run.trace_force = other.data();
+  pack.run.trace_lift = pack.run.trace_rigid = pack.run.trace_force = pack.run.trace_gap = other.data();
   valve_kernel::State state;
   for (int j = 1; j < elements; ++j) {
     state.z[0][j - 1].lane[0] = 0.1e-3 * std::sin(pi * j / elements);

@@ -47,7 +47,7 @@ json firm() {
   return sprung_document(320, 350);
 }
 json weak() {
-  return sprung_document(90, 90);
+  return sprung_document(180, 200);
 }
 
 EnginePlan plan_of(const json& document) {

@@ -2,6 +2,7 @@
 // not.
 
 #include <fstream>
+#include <set>
 #include <sstream>
 
 #include <gtest/gtest.h>
@@ -114,9 +115,12 @@ TEST(Examples, TwinCamFourProvesWithoutMistakesAndHoldsTheTruth) {
   expect_truth_inside(engine, report, 80);
 }
 
-/// Every station has something to say of it, and nothing is left to read.
-void expect_every_station(const Report& report) {
+/// Every station but those named has something to say of it, and nothing is left to read.
+void expect_every_station(const Report& report, const std::set<std::string_view>& without = {}) {
   for (const Station& station : stations()) {
+    if (without.contains(station.id)) {
+      continue;
+    }
     EXPECT_TRUE(std::any_of(report.findings.begin(), report.findings.end(), [&](const Finding& one) {
       return station_of(one.id) == station.id && one.value;
     })) << station.id;
@@ -145,7 +149,7 @@ TEST(Examples, FullV8HasOverNineHundredReadingsAndHoldsTheTruth) {
   const Report report = prove(build);
   EXPECT_TRUE(mistake_ids(report).empty());
   expect_truth_inside(engine, report, 260);
-  expect_every_station(report);
+  expect_every_station(report, {"lash"});  // its lifters are hydraulic: there is none to read
 }
 
 const Correction& correction(const Report& report, std::string_view id) {
