@@ -19,7 +19,7 @@ th, td { text-align: left; vertical-align: top; padding: 0.8mm 2mm 0.8mm 0; bord
 th { font-weight: 600; }
 td.number, th.number { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 ul.values { list-style: none; margin: 0 0 2mm; padding: 0; display: grid; gap: 0 4mm;
-  grid-template-columns: repeat(auto-fill, minmax(58mm, 1fr)); }
+  grid-template-columns: repeat(auto-fill, minmax(80mm, 1fr)); }
 ul.values li { border-bottom: 0.4pt solid var(--line); padding: 0.6mm 0; font-variant-numeric: tabular-nums;
   break-inside: avoid; }
 .place { display: inline-block; min-width: 19mm; color: var(--faint); }
