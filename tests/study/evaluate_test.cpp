@@ -1,0 +1,204 @@
+#include "study/evaluate.h"
+
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "build/number_at.h"
+#include "stations/prove.h"
+#include "study/statistics.h"
+#include "study_support.h"
+
+namespace fettle::study {
+namespace {
+
+using nlohmann::json;
+
+/// Parts of the odd-fire twin that findings hang on, in the doubted sense.
+json twin_study(int count) {
+  return {{"study", 1},
+          {"name", "twin"},
+          {"build", "x"},
+          {"draw", "random"},
+          {"count", count},
+          {"seed", 3},
+          {"vary",
+           {{{"path", "/engine/bore"}, {"name", "bore"}, {"tolerance", "0.0010 in"}},
+            {{"path", "/crowns/land_height"}, {"name", "land"}, {"sd", "0.004 in"}},
+            {{"path", "/springs/intake/rate"}, {"name", "rate"}, {"tolerance", "12 lbf/in"}},
+            {{"path", "/valves/intake/angle"}, {"name", "angle"}, {"tolerance", "0.2 deg"}}}}};
+}
+
+double proved(const build::Build& build, const PlannedResult& result) {
+  const stations::Report report = stations::prove(build, {.advise = false});
+  const stations::Finding* finding = stations::find(report, result.id, result.where);
+  return finding != nullptr && finding->value ? *finding->value : std::nan("");
+}
+
+build::Build with_numbers(const Plan& plan, std::span<const double> numbers) {
+  build::Build build = plan.build;
+  for (std::size_t i = 0; i < numbers.size(); ++i) {
+    build::number_at(build, plan.numbers[i].path).number->set(numbers[i]);
+  }
+  return build;
+}
+
+TEST(Evaluate, ADrawIsWhatProvingThatBuildGives) {
+  // The other way round the whole program: the drawn numbers put into the build, and that proved.
+  const auto plan = plan_of(twin_study(10), example_build("invented-odd-twin.json"));
+  ASSERT_NE(plan, nullptr);
+  Evaluator evaluator(*plan);
+  std::vector<double> row(plan->width());
+  for (const std::uint64_t draw : {0U, 7U}) {
+    evaluator.evaluate(draw, row);
+    const auto numbers = std::span(row).first(plan->numbers.size());
+    const stations::Report report = stations::prove(with_numbers(*plan, numbers), {.advise = false});
+    std::size_t compared = 0;
+    for (std::size_t i = 0; i < plan->results.size(); ++i) {
+      const auto& result = plan->results[i];
+      const stations::Finding* finding = stations::find(report, result.id, result.where);
+      if (finding != nullptr && finding->value && result.name.find("(2)") == std::string::npos) {
+        EXPECT_DOUBLE_EQ(row[numbers.size() + i], *finding->value) << result.name;
+        ++compared;
+      }
+    }
+    EXPECT_GT(compared, 200U);
+  }
+}
+
+TEST(Evaluate, NumbersThatFitsHangOnAreFoundOut) {
+  json document = twin_study(10);
+  document["vary"] = {{{"path", "/engine/stroke"}, {"name", "stroke"}, {"tolerance", "0.010 in"}}};
+  const auto plan = plan_of(document, example_build("invented-odd-twin.json"));
+  ASSERT_NE(plan, nullptr);
+  EXPECT_TRUE(plan->fit_anew);
+  EXPECT_EQ(plan->fit_anew_for, std::vector<std::string>{"stroke"});
+  Evaluator evaluator(*plan);
+  std::vector<double> row(plan->width());
+  evaluator.evaluate(4, row);
+  const build::Build build = with_numbers(*plan, std::span(row).first(1));
+  for (std::size_t i = 0; i < plan->results.size(); ++i) {
+    if (plan->results[i].id == "compression.static_ratio") {
+      EXPECT_DOUBLE_EQ(row[1 + i], proved(build, plan->results[i]));
+    }
+  }
+}
+
+TEST(Evaluate, SpreadAgreesWithFirstOrderPropagation) {
+  // JCGM 100:2008, 5.1.2 with sensitivities by central differences of whole proofs; tolerances are so small
+  // that the ratio is straight in them.
+  json document = twin_study(20000);
+  document["findings"] = {{{"finding", "compression.static_ratio"}, {"cylinder", 1}}};
+  const auto plan = plan_of(document, example_build("invented-odd-twin.json"));
+  ASSERT_NE(plan, nullptr);
+  ASSERT_EQ(plan->results.size(), 1U);
+  std::vector<double> u;
+  for (const PlannedNumber& number : plan->numbers) {
+    u.push_back(number.law.kind == Law::Kind::normal ? number.law.sd
+                                                     : (number.law.high - number.law.low) / std::sqrt(12.0));
+  }
+  std::vector<double> parts;
+  double variance = 0;
+  for (std::size_t i = 0; i < u.size(); ++i) {
+    std::vector<double> numbers;
+    for (const PlannedNumber& number : plan->numbers) {
+      numbers.push_back(number.base);
+    }
+    numbers[i] += u[i];
+    const double more = proved(with_numbers(*plan, numbers), plan->results[0]);
+    numbers[i] -= 2 * u[i];
+    const double less = proved(with_numbers(*plan, numbers), plan->results[0]);
+    parts.push_back((more - less) / 2);
+    variance += parts.back() * parts.back();
+  }
+  ASSERT_GT(variance, 0);
+
+  Evaluator evaluator(*plan);
+  Eigen::MatrixXd numbers(static_cast<Eigen::Index>(plan->draws), static_cast<Eigen::Index>(u.size()));
+  std::vector<double> ratios;
+  std::vector<double> row(plan->width());
+  for (std::uint64_t draw = 0; draw < plan->draws; ++draw) {
+    evaluator.evaluate(draw, row);
+    numbers.row(static_cast<Eigen::Index>(draw)) =
+        Eigen::Map<const Eigen::RowVectorXd>(row.data(), static_cast<Eigen::Index>(u.size()));
+    ratios.push_back(row.back());
+  }
+  // Relative standard deviation of a standard deviation of 20000 draws: 1/sqrt(2 n) = 0.5 %; three of them.
+  EXPECT_NEAR(*statistics(ratios).sd / std::sqrt(variance), 1, 0.015);
+  const auto shares = Regression(numbers).shares(ratios);
+  ASSERT_TRUE(shares.has_value());
+  for (std::size_t i = 0; i < u.size(); ++i) {
+    EXPECT_NEAR(shares->share[i], parts[i] * parts[i] / variance, 0.03) << plan->numbers[i].name;
+  }
+  EXPECT_GT(shares->explained, 0.999);
+}
+
+TEST(Evaluate, AChangedGasketMovesTheClearanceByItsPartAlongTheValve) {
+  // Closed form: a gasket thicker by t lifts the head along the bore, and the valve's way to the piston grows
+  // by t cos(angle of the valve); a doubted gasket was there while it was read and moves nothing.
+  const build::Build build = example_build("invented-odd-twin.json");
+  json document = twin_study(1);
+  document["draw"] = "grid";
+  document.erase("count");
+  document["findings"] = {{{"finding", "piston_valve.clearance"}, {"cylinder", 1}, {"valve", "intake"}}};
+  document["vary"] = {{{"path", "/gasket/thickness"}, {"list", {"0.031 in", "0.041 in"}}}};
+  const auto changed = plan_of(document, build);
+  ASSERT_NE(changed, nullptr);
+  Evaluator of_changed(*changed);
+  std::vector<double> first(changed->width());
+  std::vector<double> second(changed->width());
+  of_changed.evaluate(0, first);
+  of_changed.evaluate(1, second);
+  const double along = 0.010 * 0.0254 * std::cos(build.valves->intake->angle->si());
+  EXPECT_NEAR(second[1] - first[1], along, 1e-9);
+
+  document["vary"][0]["meaning"] = "doubted";
+  const auto doubted = plan_of(document, build);
+  ASSERT_NE(doubted, nullptr);
+  Evaluator of_doubted(*doubted);
+  of_doubted.evaluate(0, first);
+  of_doubted.evaluate(1, second);
+  EXPECT_NEAR(second[1], first[1], 1e-12);
+}
+
+TEST(Evaluate, ACamMovedOnAGridMovesItsEvents) {
+  json document = twin_study(1);
+  document["draw"] = "grid";
+  document.erase("count");
+  document["findings"] = {{{"finding", "cam.intake_centerline"}, {"cylinder", 1}}};
+  document["vary"] = {{{"path", "/timing_set/fitted"}, {"from", "-4 deg"}, {"to", "4 deg"}, {"steps", 3}}};
+  const auto plan = plan_of(document, example_build("invented-odd-twin.json"));
+  ASSERT_NE(plan, nullptr);
+  Evaluator evaluator(*plan);
+  std::vector<double> late(plan->width());
+  std::vector<double> early(plan->width());
+  evaluator.evaluate(0, late);
+  evaluator.evaluate(2, early);
+  // Advanced by 8 crank degrees in all, the centreline comes 8 degrees earlier after TDC.
+  EXPECT_NEAR((late[1] - early[1]) * 180 / 3.14159265358979, 8, 1e-9);
+}
+
+TEST(Evaluate, DrawnReadingsSpreadAFindingByItsDoubt) {
+  // Against the first-order doubt of the same finding: deck clearances and volumes enter it straightly.
+  const build::Build build = example_build("invented-odd-twin.json");
+  json document = twin_study(20000);
+  document["vary"] = json::array();
+  document["readings"] = true;
+  document["findings"] = {{{"finding", "compression.static_ratio"}, {"cylinder", 1}}};
+  const auto plan = plan_of(document, build);
+  ASSERT_NE(plan, nullptr);
+  Evaluator evaluator(*plan);
+  std::vector<double> ratios;
+  std::vector<double> row(plan->width());
+  for (std::uint64_t draw = 0; draw < plan->draws; ++draw) {
+    evaluator.evaluate(draw, row);
+    ratios.push_back(row.back());
+  }
+  const stations::Report report = stations::prove(build, {.advise = false});
+  const stations::Finding* finding = stations::find(report, plan->results[0].id, plan->results[0].where);
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NEAR(*statistics(ratios).sd / finding->u, 1, 0.03);
+}
+
+}  // namespace
+}  // namespace fettle::study
