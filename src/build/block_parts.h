@@ -95,6 +95,19 @@ inline bool of_valve_train(WeighedItem item) {
 /// What the balance factor is a part of.
 enum class FactorOf { reciprocating, all };
 
+/// Metal taken off one part since it was first weighed.
+struct TakenOff {
+  WeighedItem item = WeighedItem::piston;
+  int number = 1;  ///< marked on the piston or the rod
+  quantity::Mass amount = quantity::Mass::from_si(0);
+};
+
+/// What may be taken off one part of a kind in all.
+struct SpareMetal {
+  WeighedItem item = WeighedItem::piston;
+  quantity::Mass most = quantity::Mass::from_si(0);
+};
+
 struct Balance {
   std::optional<double> factor;                    ///< default: 0.5 for a V8 of 90 degrees, else none
   std::optional<FactorOf> factor_of;               ///< default: reciprocating
@@ -104,6 +117,8 @@ struct Balance {
   std::optional<quantity::Length> bore_spacing;    ///< along the crank
   std::optional<quantity::Length> bank_stagger;    ///< second bank behind the first
   std::optional<quantity::RotationalSpeed> speed;  ///< at which forces are told; default: the redline
+  std::vector<TakenOff> taken_off;                 ///< of pistons and ends of rods
+  std::vector<SpareMetal> spare;                   ///< default: as usual
 };
 
 /// Where on a piston its deck clearance was read.

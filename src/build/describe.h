@@ -184,6 +184,7 @@ void describe(V& v, Pushrods& x) {
   v.optional("wall", x.wall, "thickness of the tube's wall", "0.080 in");
   v.optional("yield_strength", x.yield_strength, "of the tube's material; left out: 690 MPa", "690 MPa");
   v.optional("ball_diameter", x.ball_diameter, "of the ball ends; left out: 5/16 in", "0.3125 in");
+  v.optional("angle", x.angle, "of their axis to that of the bores; left out: 0", "8 deg");
 }
 
 template <class V>
@@ -201,6 +202,8 @@ void describe(V& v, Rods& x) {
              "piston, pin, rings, locks and small end of one cylinder", "720 g");
   v.optional("big_end_clearance", x.big_end_clearance, "oil clearance taken up at speed", "0.0022 in");
   v.optional("redline", x.redline, "greatest speed to be run", "6200 rpm");
+  v.optional("fitted", x.fitted,
+             "number marked on the rod in cylinder 1, 2 and so on; left out: 1, 2 and so on", "[1,2,3,4]");
 }
 
 template <class V>
@@ -230,6 +233,10 @@ void describe(V& v, RockerDimensions& x) {
              "0 deg");
   v.optional("pushrod", x.pushrod,
              "length of the pushrod in place while measuring; left out: the one fitted now", "7.800 in");
+  v.optional("gasket", x.gasket, "crushed gasket while measuring; left out: the one fitted now", "0.041 in");
+  v.optional("milled", x.milled, "off the head's face while measuring; left out: what is off now",
+             "0.010 in");
+  v.optional("cut", x.cut, "off the deck while measuring; left out: what is off now", "0.005 in");
 }
 
 template <class V>
@@ -412,6 +419,7 @@ void describe_reading_place(V& v, Reading& x) {
   v.optional("cylinder", x.cylinder, "cylinder's number", "1");
   v.optional("main", x.main, "main bearing, counted from the front", "1");
   v.optional("piston", x.piston, "number marked on the piston", "1");
+  v.optional("rod", x.rod, "number marked on the rod", "1");
   v.optional("ring", x.ring, "which ring, from the crown down", "top");
   v.optional("half", x.half, "which half of the pair; left out: both alike", "upper");
   v.optional("valve", x.valve, "whose lobe", "intake");
@@ -464,6 +472,7 @@ void describe_reading_of_block(V& v, Reading& x) {
   v.optional("milled", x.milled, "off the head's face while reading; left out: what is off now", "0.010 in");
   v.optional("cut", x.cut, "off the deck while reading; left out: what is off now", "0.005 in");
   v.optional("deepened", x.deepened, "out of the crown while reading; left out: what is out now", "2.0 cc");
+  v.optional("lightened", x.lightened, "taken off the part by then; left out: what is off now", "1.5 g");
 
   v.optional("diameter", x.diameter, "diameter", "2.4480 in");
   v.optional("wall", x.wall, "thickness of the shell at its crown", "0.0735 in");

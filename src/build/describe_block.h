@@ -65,6 +65,19 @@ void describe(V& v, Fastener& x) {
 }
 
 template <class V>
+void describe(V& v, TakenOff& x) {
+  v.required("item", x.item, "piston, big_end or small_end", "piston");
+  v.required("number", x.number, "marked on the piston or the rod", "1");
+  v.required("amount", x.amount, "taken off it since it was first weighed", "1.5 g");
+}
+
+template <class V>
+void describe(V& v, SpareMetal& x) {
+  v.required("item", x.item, "piston, big_end or small_end", "piston");
+  v.required("most", x.most, "that may be taken off one of them in all", "5 g");
+}
+
+template <class V>
 void describe(V& v, Balance& x) {
   v.optional("factor", x.factor, "balance factor of the counterweights; left out: 0.5 for a V8 of 90 degrees",
              "0.5");
@@ -77,6 +90,11 @@ void describe(V& v, Balance& x) {
   v.optional("bank_stagger", x.bank_stagger, "by how much the second bank stands behind the first",
              "0.940 in");
   v.optional("speed", x.speed, "at which shaking forces are told; left out: rods.redline", "6000 rpm");
+  v.optional("taken_off", x.taken_off, "metal taken off pistons and rods since they were first weighed",
+             R"([{ "item": "piston", "number": 3, "amount": "1.5 g" }])");
+  v.optional("spare", x.spare,
+             "what may be taken off one piston or one end of a rod in all; left out: 5 g of each",
+             R"([{ "item": "piston", "most": "4 g" }])");
 }
 
 }  // namespace fettle::build

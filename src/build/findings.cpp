@@ -1,13 +1,14 @@
 #include "build/findings.h"
 
 #include <array>
+#include <unordered_map>
 
 namespace fettle::build {
 namespace {
 
 using quantity::Dimension;
 
-constexpr std::array<FindingKind, 132> kinds{{
+constexpr std::array<FindingKind, 134> kinds{{
     {"tdc.wheel", Dimension::angle, false, false, false, "True TDC on the wheel",
      "wheel reading when cylinder 1 stands at true TDC: all stop contacts, drops and sweeps together, "
      "corrected for "
@@ -167,6 +168,11 @@ constexpr std::array<FindingKind, 132> kinds{{
      "weights of big and small end together less the weight of the whole rod"},
     {"balance.weight_spread", Dimension::mass, false, false, false, "Weights, greatest less least",
      "greatest less least weight of one kind of part over the cylinders", true},
+    {"balance.reciprocating_spread", Dimension::mass, false, false, false,
+     "Reciprocating mass, greatest less least", "greatest less least reciprocating mass of the cylinders"},
+    {"balance.pin_spread", Dimension::mass, false, false, false, "Crank pins, greatest less least",
+     "greatest less least bobweight of the crank pins; in an engine in line of the throws that stand alike, "
+     "all of what moves counted"},
     {"balance.bobweight", Dimension::mass, false, false, false, "Bobweight",
      "for one crank pin: what rotates, the balance factor's part of what reciprocates, and oil; mean over "
      "the "
@@ -303,12 +309,15 @@ std::span<const FindingKind> finding_kinds() {
 }
 
 const FindingKind* finding_kind(std::string_view id) {
-  for (const FindingKind& kind : kinds) {
-    if (kind.id == id) {
-      return &kind;
+  static const auto by_id = [] {
+    std::unordered_map<std::string_view, const FindingKind*> all;
+    for (const FindingKind& kind : kinds) {
+      all.emplace(kind.id, &kind);
     }
-  }
-  return nullptr;
+    return all;
+  }();
+  const auto found = by_id.find(id);
+  return found == by_id.end() ? nullptr : found->second;
 }
 
 }  // namespace fettle::build

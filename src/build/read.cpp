@@ -132,12 +132,10 @@ void ObjectReader::refuse_unknown() const {
     if (std::find(known_.begin(), known_.end(), key) != known_.end()) {
       continue;
     }
-    const std::string near = nearest(key, known_);
+    const std::string near = nearest(key, {known_.begin(), known_.end()});
     std::string accepted = near.empty() ? "one of the keys " : fmt::format("{} (the nearest key)", near);
     if (near.empty()) {
-      for (const std::string& name : known_) {
-        accepted += (&name == &known_.front() ? "" : ", ") + name;
-      }
+      accepted += fmt::format("{}", fmt::join(known_, ", "));
     }
     values_.refuse(place_, fmt::format("the unknown key \"{}\"", quantity::shown_text(key)),
                    std::move(accepted), "");

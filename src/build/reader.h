@@ -132,7 +132,9 @@ class ValueReader {
 class ObjectReader {
  public:
   ObjectReader(ValueReader& values, const nlohmann::json& node, const Place& place)
-      : values_(values), node_(node), place_(place) {}
+      : values_(values), node_(node), place_(place) {
+    known_.reserve(64);
+  }
 
   template <class T>
   void required(std::string_view key, T& member, std::string_view meaning, std::string_view example) {
@@ -152,7 +154,7 @@ class ObjectReader {
  private:
   template <class T>
   bool visit(std::string_view key, T& member, std::string_view meaning, std::string_view example) {
-    known_.emplace_back(key);
+    known_.push_back(key);
     const auto found = node_.find(key);
     if (found == node_.end()) {
       return false;
@@ -164,7 +166,7 @@ class ObjectReader {
   ValueReader& values_;
   const nlohmann::json& node_;
   const Place& place_;
-  std::vector<std::string> known_;
+  std::vector<std::string_view> known_;  // of the description: its keys are literals
 };
 
 template <class T>

@@ -211,6 +211,7 @@ struct Rods {
   std::optional<Mass> reciprocating_mass;    ///< piston, pin, rings, locks and small end of one cylinder
   std::optional<Length> big_end_clearance;
   std::optional<quantity::RotationalSpeed> redline;
+  std::vector<int> fitted;  ///< which rod, by its mark, stands in cylinder 1, 2 ...
 };
 
 struct Pushrods {
@@ -220,6 +221,7 @@ struct Pushrods {
   std::optional<Length> wall;
   std::optional<Pressure> yield_strength;
   std::optional<Length> ball_diameter;  ///< of both ends; default: 5/16 in
+  std::optional<Angle> angle;           ///< of their axis to that of the bores; default: 0
 };
 
 /// What runs on the valve's tip: a pad that slides, or a roller.
@@ -240,6 +242,10 @@ struct RockerDimensions {
   std::optional<Angle> lifter_lean;  ///< default: in line with the pushrod
   std::optional<Angle> stud_lean;    ///< of what raises the pivot; default: along the valve
   std::optional<Length> pushrod;     ///< length of the one in place while measuring; default: the one fitted
+  // How high the head stood while measuring; default: as it does now.
+  std::optional<Length> gasket;  ///< crushed
+  std::optional<Length> milled;  ///< off the head by then
+  std::optional<Length> cut;     ///< off the deck by then
 };
 
 struct RockerGeometry {
@@ -475,6 +481,7 @@ struct Reading {
   std::optional<Valve> valve;
   std::optional<int> main;    ///< main bearing, counted from the front
   std::optional<int> piston;  ///< number marked on the piston
+  std::optional<int> rod;     ///< number marked on the rod
   std::optional<Ring> ring;
   std::optional<ShellHalf> half;
   std::optional<Side> side;
@@ -512,6 +519,7 @@ struct Reading {
   std::optional<Length> milled;              ///< off the head while reading; default: what is off now
   std::optional<Length> cut;                 ///< off the deck while reading; default: what is off now
   std::optional<quantity::Volume> deepened;  ///< out of the crown while reading; default: what is out now
+  std::optional<Mass> lightened;             ///< off the part by then; default: what is off now
 
   std::optional<Length> diameter;
   std::optional<Length> wall;   ///< of a bearing shell, at its crown

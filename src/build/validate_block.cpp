@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <array>
+#include <set>
 
 #include "build/bounds.h"
 #include "build/layout.h"
+#include "build/names.h"
 #include "quantity/angle.h"
 #include "quantity/text.h"
 
@@ -12,6 +14,7 @@ namespace fettle::build {
 namespace {
 
 constexpr double degree = quantity::radians_per_degree;
+constexpr int most_mark = 99;  // on a piston or a rod
 const char* const cuts = "0 to 10 mm";
 const char* const nets = "-500 to 500 cc";
 
@@ -114,6 +117,41 @@ void check_fastener(const Fastener& fastener, const std::string& place, Problems
   }
 }
 
+bool can_be_lightened(WeighedItem item) {
+  return item == WeighedItem::piston || item == WeighedItem::big_end || item == WeighedItem::small_end;
+}
+
+void check_metal(const Balance& balance, Problems& problems) {
+  const char* const kinds = "piston, big_end or small_end";
+  std::set<std::pair<WeighedItem, int>> parts;
+  for (std::size_t i = 0; i < balance.taken_off.size(); ++i) {
+    const TakenOff& one = balance.taken_off[i];
+    Bounds bounds(fmt::format("balance.taken_off[{}]", i), problems);
+    if (!can_be_lightened(one.item)) {
+      bounds.refuse("item", std::string(word(one.item)), kinds, "piston");
+    }
+    if (one.number < 1 || one.number > most_mark) {
+      bounds.refuse("number", fmt::format("{}", one.number), fmt::format("1 to {}", most_mark), "1");
+    }
+    bounds.check("amount", std::optional(one.amount), 0, 0.5, "0 to 500 g", "\"1.5 g\"");
+    if (!parts.insert({one.item, one.number}).second) {
+      bounds.refuse("number", fmt::format("{} a second time", one.number), "each part once", "");
+    }
+  }
+  std::set<WeighedItem> items;
+  for (std::size_t i = 0; i < balance.spare.size(); ++i) {
+    const SpareMetal& one = balance.spare[i];
+    Bounds bounds(fmt::format("balance.spare[{}]", i), problems);
+    if (!can_be_lightened(one.item)) {
+      bounds.refuse("item", std::string(word(one.item)), kinds, "piston");
+    }
+    bounds.check("most", std::optional(one.most), 0, 0.5, "0 to 500 g", "\"5 g\"");
+    if (!items.insert(one.item).second) {
+      bounds.refuse("item", fmt::format("{} a second time", word(one.item)), "each kind once", "");
+    }
+  }
+}
+
 void check_balance(const Balance& balance, Problems& problems) {
   Bounds bounds("balance", problems);
   bounds.check("factor", balance.factor, 0, 1, "0 to 1", "0.5");
@@ -124,6 +162,34 @@ void check_balance(const Balance& balance, Problems& problems) {
   bounds.check("speed", balance.speed, 0, 3000, "0 to 28000 rpm", "\"6000 rpm\"");
   if (balance.rods_a_pin && (*balance.rods_a_pin < 1 || *balance.rods_a_pin > 2)) {
     bounds.refuse("rods_a_pin", fmt::format("{}", *balance.rods_a_pin), "1 or 2", "2");
+  }
+  check_metal(balance, problems);
+}
+
+/// A part that is weighed by its mark: a piston and its pin, or a rod and its ends.
+void check_mark(const Reading& reading, Bounds& bounds) {
+  if (reading.rod && (*reading.rod < 1 || *reading.rod > most_mark)) {
+    bounds.refuse("rod", fmt::format("{}", *reading.rod), fmt::format("1 to {}", most_mark), "1");
+  }
+  if (reading.rod && reading.main) {
+    bounds.refuse("rod", fmt::format("{}", *reading.rod), "no rod at a main bearing", "");
+  }
+  if (reading.kind != ReadingKind::part_weight || !reading.item) {
+    return;
+  }
+  const WeighedItem item = *reading.item;
+  const bool of_piston = item == WeighedItem::piston || item == WeighedItem::pin;
+  const bool of_rod =
+      item == WeighedItem::big_end || item == WeighedItem::small_end || item == WeighedItem::whole_rod;
+  if (reading.piston && !of_piston) {
+    bounds.refuse("piston", fmt::format("{}", *reading.piston), "with a piston or its pin", "");
+  }
+  if (reading.rod && !of_rod) {
+    bounds.refuse("rod", fmt::format("{}", *reading.rod), "with big_end, small_end or whole_rod", "");
+  }
+  if (reading.lightened && !(of_rod || item == WeighedItem::piston)) {
+    bounds.refuse("lightened", fmt::format("\"{}\"", reading.lightened->typed()),
+                  "with a piston, or a rod or one of its ends", "");
   }
 }
 
@@ -157,6 +223,8 @@ void check_block_reading(const Build& build, const Reading& reading, const std::
   bounds.check("milled", reading.milled, 0, 0.01, cuts, "\"0.010 in\"");
   bounds.check("cut", reading.cut, 0, 0.01, cuts, "\"0.005 in\"");
   bounds.check("deepened", reading.deepened, 0, 5e-4, "0 to 500 cc", "\"2.0 cc\"");
+  bounds.check("lightened", reading.lightened, 0, 0.5, "0 to 500 g", "\"1.5 g\"");
+  check_mark(reading, bounds);
   if (reading.milled && reading.kind == ReadingKind::chamber_fill &&
       !(build.chamber && build.chamber->area)) {
     bounds.refuse("milled", fmt::format("\"{}\"", reading.milled->typed()),

@@ -27,6 +27,9 @@ void check_dimensions(const RockerDimensions& rocker, bool pushrod_known, const 
   bounds.check("lifter_lean", rocker.lifter_lean, -45 * degree, 45 * degree, leans, "\"5 deg\"");
   bounds.check("stud_lean", rocker.stud_lean, -45 * degree, 45 * degree, leans, "\"0 deg\"");
   bounds.check("pushrod", rocker.pushrod, 0.02, 1, "20 mm to 1 m", "\"7.800 in\"");
+  bounds.check("gasket", rocker.gasket, 0, 0.02, "0 to 20 mm", "\"0.041 in\"");
+  bounds.check("milled", rocker.milled, 0, 0.01, "0 to 10 mm", "\"0.010 in\"");
+  bounds.check("cut", rocker.cut, 0, 0.01, "0 to 10 mm", "\"0.005 in\"");
   if (!bounds.sound()) {
     return;
   }
@@ -62,6 +65,7 @@ void check_pushrods(const Pushrods& pushrods, Problems& problems) {
   bounds.check("ball_diameter", pushrods.ball_diameter, 0.001, 0.018, "1 to 18 mm", "\"0.3125 in\"");
   const double thickest = pushrods.outside_diameter ? pushrods.outside_diameter->si() / 2 : 0.025;
   bounds.check("wall", pushrods.wall, 1e-4, thickest, "0.1 mm to half the outside diameter", "\"0.080 in\"");
+  bounds.check("angle", pushrods.angle, 0, 45 * degree, "0 to 45 deg", "\"8 deg\"");
   bounds.check("yield_strength", pushrods.yield_strength, 50e6, 5e9, "50 MPa to 5 GPa", "\"690 MPa\"");
   for (std::size_t i = 0; i < pushrods.choices.size(); ++i) {
     bounds.check(fmt::format("choices[{}]", i).c_str(), pushrods.choices[i], 0.02, 1, lengths,

@@ -103,18 +103,22 @@ void check_bearings(const Build& build, Problems& problems) {
   }
 }
 
+/// Marks of the pistons or rods in cylinder 1, 2 ...: each of them once.
+void check_marks(const std::vector<int>& marks, int cylinders, const std::string& place, Problems& problems) {
+  const std::set<int> different(marks.begin(), marks.end());
+  const bool each_once = different.size() == marks.size() && static_cast<int>(marks.size()) == cylinders &&
+                         *different.begin() >= 1 && *different.rbegin() <= most_piston;
+  if (!marks.empty() && !each_once) {
+    problems.push_back(
+        {place, fmt::format("[{}]", fmt::join(marks, ",")),
+         fmt::format("{} different numbers from 1 to {}, one a cylinder", cylinders, most_piston), ""});
+  }
+}
+
 void check_bores(const Build& build, Problems& problems) {
   const Bores& bores = *build.bores;
   const int cylinders = cylinders_of(build);
-  const std::set<int> marks(bores.pistons.begin(), bores.pistons.end());
-  const bool each_once = marks.size() == bores.pistons.size() &&
-                         static_cast<int>(bores.pistons.size()) == cylinders && *marks.begin() >= 1 &&
-                         *marks.rbegin() <= most_piston;
-  if (!bores.pistons.empty() && !each_once) {
-    problems.push_back(
-        {"bores.pistons", fmt::format("[{}]", fmt::join(bores.pistons, ",")),
-         fmt::format("{} different numbers from 1 to {}, one a cylinder", cylinders, most_piston), ""});
-  }
+  check_marks(bores.pistons, cylinders, "bores.pistons", problems);
   std::set<int> numbers;
   for (std::size_t i = 0; i < bores.honed.size(); ++i) {
     const std::string at = fmt::format("bores.honed[{}]", i);
@@ -141,6 +145,9 @@ void check_short_block(const Build& build, Problems& problems) {
   }
   if (build.bores) {
     check_bores(build, problems);
+  }
+  if (build.rods) {
+    check_marks(build.rods->fitted, cylinders_of(build), "rods.fitted", problems);
   }
 }
 

@@ -6,6 +6,8 @@
 #include <CLI/CLI.hpp>
 #include <unistd.h>
 
+#include "cli/compare_command.h"
+#include "cli/counsel_command.h"
 #include "cli/ledger_command.h"
 #include "cli/prove_command.h"
 #include "cli/pull_command.h"
@@ -22,6 +24,8 @@ using fettle::cli::LedgerRequest;
 /// What the command line asks for, once it has been read.
 struct Command {
   fettle::cli::ProveRequest prove;
+  fettle::cli::CounselRequest counsel;
+  fettle::cli::CompareRequest compare;
   fettle::cli::PullRequest pull;
   fettle::cli::RecordRequest record;
   fettle::cli::StudyRequest study;
@@ -56,6 +60,47 @@ void add_prove(CLI::App& app, Command& command) {
   });
 }
 
+void add_counsel(CLI::App& app, Command& command) {
+  auto& counsel = command.counsel;
+  CLI::App* sub =
+      app.add_subcommand("counsel",
+                         "What to do: each correction weighed by what it mends and what it harms, and\n"
+                         "the fewest of them that make everything hold. Nothing is changed.\n"
+                         "Exit code: as prove, of the build as it stands.");
+  sub->add_option("BUILD", counsel.path, "file with the build, - for standard input")->required();
+  sub->add_option("--together", counsel.most_together, "corrections made together, at most")
+      ->capture_default_str()
+      ->check(CLI::Range(1, 4));
+  sub->add_flag("--json", counsel.json, "print it as JSON, in SI units and radians");
+  sub->add_flag("--metric", command.metric, "print lengths in mm");
+  sub->callback([&command] {
+    command.run = [&command] {
+      command.counsel.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      command.counsel.colour = isatty(STDOUT_FILENO) != 0;
+      return static_cast<int>(fettle::cli::counsel_command(command.counsel, std::cin, std::cout, std::cerr));
+    };
+  });
+}
+
+void add_compare(CLI::App& app, Command& command) {
+  auto& compare = command.compare;
+  CLI::App* sub = app.add_subcommand("compare",
+                                     "Two builds, or one at two times, finding by finding.\n"
+                                     "Exit code: 0 no finding differs, 1 some do, 2 bad input.");
+  sub->add_option("FROM", compare.from, "file with a build, - for standard input")->required();
+  sub->add_option("TO", compare.to, "file with the other")->required();
+  sub->add_flag("--json", compare.json, "print what differs as JSON, in SI units and radians");
+  sub->add_flag("--metric", command.metric, "print lengths in mm");
+  sub->callback([&command] {
+    command.run = [&command] {
+      command.compare.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      return fettle::cli::compare_command(command.compare, std::cin, std::cout, std::cerr);
+    };
+  });
+}
+
 /// Set by Ctrl-C while a pull or a study runs.
 std::atomic<bool> break_off{false};
 static_assert(std::atomic<bool>::is_always_lock_free);
@@ -82,6 +127,8 @@ void add_pull(CLI::App& app, Command& command) {
       ->check(CLI::Range(-60.0, 60.0));
   sub->add_flag("--doubt", pull.doubts,
                 "also what the doubt of the readings comes to in torque: takes five times as long");
+  sub->add_flag("--dynamic", pull.dynamic,
+                "valves as they run at each speed, by the build's valve_train (left out: as turned by hand)");
   sub->add_option("--barometer", pull.barometer,
                   "pressure of the dry air, with its unit (left out: 990 mbar)");
   sub->add_option("--air", pull.air, "temperature of the air, with its unit (left out: 25 C)");
@@ -239,6 +286,8 @@ int run(int argc, char** argv) {
   app.require_subcommand(1);
   Command command;
   add_prove(app, command);
+  add_counsel(app, command);
+  add_compare(app, command);
   add_pull(app, command);
   add_study(app, command, argv);
   add_record(app, command);

@@ -9,7 +9,6 @@
 #include "stations/tally.h"
 
 namespace fettle::cli {
-namespace {
 
 ExitCode exit_code(const stations::Report& report) {
   const stations::Tally counts = stations::tally(report);
@@ -18,8 +17,6 @@ ExitCode exit_code(const stations::Report& report) {
   }
   return counts.too_close > 0 ? ExitCode::too_close : ExitCode::all_holds;
 }
-
-}  // namespace
 
 ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostream& out, std::ostream& err) {
   const auto build = read_build_file(request.path, request.json, in, out, err);

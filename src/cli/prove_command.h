@@ -4,6 +4,7 @@
 #include <string>
 
 #include "quantity/print.h"
+#include "stations/report.h"
 
 namespace fettle::cli {
 
@@ -18,6 +19,9 @@ struct ProveRequest {
   quantity::System system = quantity::System::inch;
   bool colour = false;
 };
+
+/// What `fettle prove` ends with after such a report.
+ExitCode exit_code(const stations::Report& report);
 
 /// Reads the build, proves it, writes table or JSON to `out` and problems to `err`.
 ExitCode prove_command(const ProveRequest& request, std::istream& in, std::ostream& out, std::ostream& err);

@@ -47,6 +47,7 @@ pull::PullOptions options_of(const PullRequest& request, std::ostream& err) {
   }
   options.threads = request.threads;
   options.doubts = request.doubts;
+  options.dynamic = request.dynamic;
   options.traces = request.traces;
   options.trace_cylinder = request.trace_cylinder;
   options.cancel = request.cancel;

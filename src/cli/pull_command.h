@@ -21,6 +21,7 @@ struct PullRequest {
   unsigned threads = 0;
   bool json = false;
   bool doubts = false;
+  bool dynamic = false;  ///< valves as they run
   bool traces = false;
   int trace_cylinder = 1;
   bool progress = false;  ///< on `err`

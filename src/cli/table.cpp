@@ -358,6 +358,14 @@ std::string paragraphs(const Report& report, const TableOptions& options) {
 
 }  // namespace
 
+std::string finding_title(const Finding& finding, const TableOptions& options) {
+  return title_of(finding, options);
+}
+
+std::string finding_value(const Finding& finding, const TableOptions& options) {
+  return value_text(finding, options, true);
+}
+
 std::string wrapped(const std::string& text, std::size_t width, std::size_t indent) {
   std::string result;
   std::string line;

@@ -17,6 +17,12 @@ struct TableOptions {
 std::string report_table(const build::Build& build, const stations::Report& report,
                          const TableOptions& options);
 
+/// What a finding is called, with its cylinder, valve and lift.
+std::string finding_title(const stations::Finding& finding, const TableOptions& options);
+
+/// Its value with its doubt and unit, "-" without one.
+std::string finding_value(const stations::Finding& finding, const TableOptions& options);
+
 /// The steps before and at the first start, numbered, each with its reason.
 std::string first_start_text(const stations::Report& report);
 

@@ -211,6 +211,17 @@ inline void share_out(const Ends& ends, const Junctions& at, const Branches& b, 
   }
 }
 
+/// What any of the places [from, from + 8) asks for.
+inline Need need_of(const Junctions& at, long from) {
+  Need need;
+  for (long e = from; e < from + 8; e += Lanes::size) {
+    need.recovery = need.recovery || any(load(at.recovery + e) > Lanes(0.0));
+    need.accelerates = need.accelerates || any(load(at.accelerates + e) > Lanes(0.0));
+    need.loss = need.loss || any(load(at.loss + e) > Lanes(0.0));
+  }
+  return need;
+}
+
 /// Solves places [from, from + 8) of the ends. Padding places have no area.
 inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, long j, int iterations) {
   const long from = at.first + 8 * j;
@@ -223,15 +234,11 @@ inline void junction(const Arena& arena, const Ends& ends, const Junctions& at, 
   constexpr long vectors = 8 / Lanes::size;
   Trace traces[vectors];
   Stopped stops[vectors];
-  Need need;
   for (long v = 0; v < vectors; ++v) {
-    const long e = from + v * Lanes::size;
-    traces[v] = trace_at(ends, e);
+    traces[v] = trace_at(ends, from + v * Lanes::size);
     stops[v] = stopped(traces[v]);
-    need.recovery = need.recovery || any(load(at.recovery + e) > Lanes(0.0));
-    need.accelerates = need.accelerates || any(load(at.accelerates + e) > Lanes(0.0));
-    need.loss = need.loss || any(load(at.loss + e) > Lanes(0.0));
   }
+  const Need need = need_of(at, from);
   for (int i = 0; i < iterations; ++i) {
     const Thermo h = thermo(gas, Lanes(m.temperature), Lanes(m.burned));
     alignas(64) double lane[Lanes::size];

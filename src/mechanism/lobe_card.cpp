@@ -8,6 +8,7 @@
 #include <utility>
 
 #include <Eigen/Core>
+#include <Eigen/SparseCore>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <fmt/format.h>
 
@@ -167,21 +168,6 @@ int knot_count(const std::vector<CardEvent>& events, const LobeCard& card, doubl
   return static_cast<int>(std::ceil(full_cycle / std::max(spacing, closest)));
 }
 
-/// Upper triangle of row rowᵀ, skipping the zeros, which are all but six.
-void add_outer_product(Eigen::MatrixXd& gram, const Eigen::VectorXd& row) {
-  std::vector<Eigen::Index> alive;
-  for (Eigen::Index i = 0; i < row.size(); ++i) {
-    if (row[i] != 0.0) {
-      alive.push_back(i);
-    }
-  }
-  for (std::size_t b = 0; b < alive.size(); ++b) {
-    for (std::size_t a = 0; a <= b; ++a) {
-      gram(alive[a], alive[b]) += row[alive[a]] * row[alive[b]];
-    }
-  }
-}
-
 /// The programme's unknowns are the steps between neighbouring coefficients, up to the top and down after it,
 /// in units of the greatest lift over the number of knots to the top.
 class Programme {
@@ -240,29 +226,68 @@ class Programme {
     constraints_.row(row).tail(falling_).setConstant(-1.0 / static_cast<double>(rising_));
   }
 
+  /// Adds to the cost the square of a row over the coefficients, whose sum is zero.
+  void add_square(const Eigen::VectorXd& row, std::vector<Eigen::Triplet<double>>& cost) const;
+
   PeriodicSpline space_;
   Eigen::Index rising_;
   Eigen::Index falling_;
-  Eigen::MatrixXd steps_;  // coefficients, over the greatest lift, from steps
-  Eigen::MatrixXd cost_;
+  Eigen::MatrixXd steps_;             // coefficients, over the greatest lift, from steps
+  Eigen::SparseMatrix<double> cost_;  // lower triangle
   Eigen::MatrixXd constraints_;
   Eigen::VectorXd right_side_;
 };
+
+// A derivative asks only for the steps between the coefficients that it takes: summed by parts, the row has
+// one entry fewer than coefficients, and the cost is a band.
+void Programme::add_square(const Eigen::VectorXd& row, std::vector<Eigen::Triplet<double>>& cost) const {
+  constexpr double scale = 1e-3;  // keeps the programme's numbers near one
+  const Eigen::Index knots = steps_.rows();
+  const double unit = 1.0 / static_cast<double>(rising_);
+  // Coefficients counted from the top, each once, the cycle cut in the middle of the base circle.
+  const Eigen::Index cut = falling_ + (knots - rising_ - falling_) / 2;
+  const auto at = [&](Eigen::Index from_top) { return row[(from_top + knots) % knots]; };
+  Eigen::Index first = cut - knots + 1;
+  Eigen::Index last = cut;
+  while (first < last && at(first) == 0.0) {
+    ++first;
+  }
+  while (last > first && at(last) == 0.0) {
+    --last;
+  }
+  std::vector<std::pair<Eigen::Index, double>> of_steps;
+  double beyond = 0.0;  // sum of the row from a coefficient on
+  for (Eigen::Index from_top = last; from_top > first; --from_top) {
+    beyond += at(from_top);
+    // The step onto this coefficient, up before the top and down after it.
+    if (from_top <= 0 && from_top + rising_ >= 1) {
+      of_steps.emplace_back(from_top + rising_ - 1, unit * beyond);
+    } else if (from_top >= 1 && from_top <= falling_) {
+      of_steps.emplace_back(rising_ + from_top - 1, -unit * beyond);
+    }
+  }
+  for (const auto& [i, a] : of_steps) {
+    for (const auto& [j, b] : of_steps) {
+      if (i >= j) {
+        cost.emplace_back(static_cast<int>(i), static_cast<int>(j), scale * a * b);
+      }
+    }
+  }
+}
 
 // Squared jerk by three Gauss points an interval, exact for the piecewise quadratic third derivative; then
 // the ramps' squared acceleration. Angles are counted in half-lengths of the lobe, which keeps the numbers
 // near one.
 void Programme::build_cost(const std::vector<std::pair<double, double>>& ramps, double flatness) {
-  const Eigen::Index knots = steps_.rows();
   const double h = space_.knot_spacing();
   const double unit = h * static_cast<double>(rising_);
   const double offset = std::sqrt(0.15);
   const double gauss[3][2] = {{0.5 - offset, 5.0 / 18.0}, {0.5, 8.0 / 18.0}, {0.5 + offset, 5.0 / 18.0}};
-  std::vector<Eigen::VectorXd> rows;
+  std::vector<Eigen::Triplet<double>> cost;
   for (Eigen::Index interval = -rising_ - 3; interval < falling_ + 3; ++interval) {
     for (const auto& [place, weight] : gauss) {
       const double angle = space_.origin() + h * (static_cast<double>(interval) + place);
-      rows.push_back(space_.basis(angle, 3) * (unit * unit * unit * std::sqrt(weight * h / unit)));
+      add_square(space_.basis(angle, 3) * (unit * unit * unit * std::sqrt(weight * h / unit)), cost);
     }
   }
   constexpr int samples = 24;
@@ -271,15 +296,11 @@ void Programme::build_cost(const std::vector<std::pair<double, double>>& ramps, 
     const double scale = std::sqrt(flatness * 60.0 * length / samples) / length;
     for (int i = 0; i < samples; ++i) {
       const double angle = from + (to - from) * (i + 0.5) / samples;
-      rows.push_back(space_.basis(angle, 2) * (unit * unit * scale));
+      add_square(space_.basis(angle, 2) * (unit * unit * scale), cost);
     }
   }
-  Eigen::MatrixXd gram = Eigen::MatrixXd::Zero(knots, knots);
-  for (const Eigen::VectorXd& row : rows) {
-    add_outer_product(gram, row);
-  }
-  const Eigen::MatrixXd half = gram.selfadjointView<Eigen::Upper>() * steps_;
-  cost_ = 1e-3 * steps_.transpose() * half;
+  cost_.resize(rising_ + falling_, rising_ + falling_);
+  cost_.setFromTriplets(cost.begin(), cost.end());
 }
 
 int count_reversals(const PeriodicSpline& curve, double start, double end) {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include <Eigen/Cholesky>
+#include <Eigen/SparseCholesky>
 
 namespace fettle::mechanism {
 
@@ -15,13 +16,23 @@ struct Direction {
   Eigen::VectorXd z;  // multipliers of x >= 0
 };
 
+using Sparse = Eigen::SparseMatrix<double>;
+using Factor = Eigen::SimplicialLDLT<Sparse, Eigen::Lower, Eigen::NaturalOrdering<int>>;
+
+Sparse diagonal(const Eigen::VectorXd& values) {
+  Sparse matrix(values.size(), values.size());
+  matrix.setIdentity();
+  matrix.diagonal() = values;
+  return matrix;
+}
+
 /// The Newton system with Q + Z/X factored once for both steps of an iteration.
 class NewtonSystem {
  public:
-  NewtonSystem(const Eigen::MatrixXd& q, const Eigen::MatrixXd& a, const Direction& at)
+  NewtonSystem(const Sparse& q, const Eigen::MatrixXd& a, const Direction& at)
       : a_(a),
         at_(at),
-        hessian_(with_barrier(q, at)),
+        hessian_(Sparse(q + diagonal(at.z.cwiseQuotient(at.x)))),
         solved_(hessian_.solve(a.transpose())),
         schur_(a * solved_) {}
 
@@ -37,18 +48,26 @@ class NewtonSystem {
   }
 
  private:
-  static Eigen::MatrixXd with_barrier(const Eigen::MatrixXd& q, const Direction& at) {
-    Eigen::MatrixXd hessian = q;
-    hessian.diagonal() += at.z.cwiseQuotient(at.x);
-    return hessian;
-  }
-
   const Eigen::MatrixXd& a_;
   const Direction& at_;
-  Eigen::LDLT<Eigen::MatrixXd> hessian_;
+  Factor hessian_;
   Eigen::MatrixXd solved_;
   Eigen::LDLT<Eigen::MatrixXd> schur_;
 };
+
+/// Largest sum of absolute values in a row.
+double norm(const Sparse& lower) {
+  Eigen::VectorXd sums = Eigen::VectorXd::Zero(lower.rows());
+  for (Eigen::Index column = 0; column < lower.outerSize(); ++column) {
+    for (Sparse::InnerIterator entry(lower, column); entry; ++entry) {
+      sums[entry.row()] += std::abs(entry.value());
+      if (entry.row() != column) {
+        sums[column] += std::abs(entry.value());
+      }
+    }
+  }
+  return sums.maxCoeff();
+}
 
 double longest_step(const Eigen::VectorXd& from, const Eigen::VectorXd& step) {
   double longest = 1.0;
@@ -62,17 +81,18 @@ double longest_step(const Eigen::VectorXd& from, const Eigen::VectorXd& step) {
 
 }  // namespace
 
-QuadraticProgrammeResult minimise_nonnegative(const Eigen::MatrixXd& q, const Eigen::MatrixXd& a,
+QuadraticProgrammeResult minimise_nonnegative(const Sparse& given, const Eigen::MatrixXd& a,
                                               const Eigen::VectorXd& b, int most_iterations) {
+  const Sparse q = given.triangularView<Eigen::Lower>();
   const Eigen::Index count = q.rows();
   const auto unknowns = static_cast<double>(count);
   const double scale_b = 1.0 + b.lpNorm<Eigen::Infinity>();
-  const double scale_q = 1.0 + q.lpNorm<Eigen::Infinity>();
+  const double scale_q = 1.0 + norm(q);
   Direction at{Eigen::VectorXd::Constant(count, b.lpNorm<Eigen::Infinity>() / unknowns + 1e-3),
                Eigen::VectorXd::Zero(a.rows()), Eigen::VectorXd::Constant(count, scale_q * 1e-3)};
   QuadraticProgrammeResult result;
   for (result.iterations = 0; result.iterations < most_iterations; ++result.iterations) {
-    const Eigen::VectorXd dual = q * at.x - a.transpose() * at.y - at.z;
+    const Eigen::VectorXd dual = q.selfadjointView<Eigen::Lower>() * at.x - a.transpose() * at.y - at.z;
     const Eigen::VectorXd primal = a * at.x - b;
     const double gap = at.x.dot(at.z) / unknowns;
     if (!std::isfinite(gap)) {

@@ -29,10 +29,14 @@ inline double cross(Planar a, Planar b) {
   return a.x * b.y - a.y * b.x;
 }
 inline double length(Planar a) {
-  return std::hypot(a.x, a.y);
+  return std::sqrt(dot(a, a));  // metres: neither too great nor too small to be squared
 }
 inline Planar unit(Planar a) {
   return (1.0 / length(a)) * a;
+}
+/// Unit vector at `angle` anticlockwise of x, rad.
+inline Planar direction(double angle) {
+  return {std::cos(angle), std::sin(angle)};
 }
 /// Turned anticlockwise by `angle`, rad.
 inline Planar turned(Planar a, double angle) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <limits>
 #include <numbers>
 #include <stdexcept>
 
@@ -34,17 +35,17 @@ std::optional<double> rise_to_reach(const RockerGeometry& g, Planar cup, double 
   return dot(axis, between) - std::sqrt(along);
 }
 
-std::optional<Planar> closed_cup(const RockerGeometry& g) {
-  const auto tip = tip_angle(g.pivot, g.tip, g.tip_radius, 0.0);
-  if (!tip) {
-    return std::nullopt;
-  }
-  return g.pivot + turned(g.cup, *tip - std::atan2(g.tip.y, g.tip.x));
+/// Centre of the pushrod's ball with the valve closed: `cup` turned by what brings `tip` to its direction
+/// then.
+Planar closed_cup(const RockerGeometry& g, double tip_angle) {
+  const Planar turn = direction(tip_angle);
+  const Planar tip = unit(g.tip);
+  const Planar along{dot(turn, tip), cross(tip, turn)};  // cosine and sine between them
+  return g.pivot + Planar{along.x * g.cup.x - along.y * g.cup.y, along.y * g.cup.x + along.x * g.cup.y};
 }
 
-}  // namespace
-
-std::optional<std::string> rocker_problem(const RockerGeometry& g) {
+/// The train with the valve closed into `closed`; why it cannot stand so, or nothing.
+const char* close_valve(const RockerGeometry& g, RockerTrain::Closed& closed) {
   if (!all_finite(g)) {
     return "the rocker's dimensions must be finite numbers";
   }
@@ -54,69 +55,104 @@ std::optional<std::string> rocker_problem(const RockerGeometry& g) {
   if (!(length(g.tappet_axis) > 0.0 && length(g.mount_axis) > 0.0 && length(g.deck_normal) > 0.0)) {
     return "the axes of tappet, mount and deck need a direction";
   }
-  const auto cup = closed_cup(g);
-  if (!cup) {
+  const auto tip = tip_angle(g.pivot, g.tip, g.tip_radius, 0.0);
+  if (!tip) {
     return "the rocker's tip does not reach the closed valve's from this pivot";
   }
-  const auto slack = rise_to_reach(g, *cup, g.pushrod_length);
+  closed.tip_angle = *tip;
+  closed.cup = closed_cup(g, *tip);
+  const auto slack = rise_to_reach(g, closed.cup, g.pushrod_length);
   if (!slack) {
     return "the pushrod does not reach from tappet to rocker";
   }
-  const Planar foot = g.tappet + *slack * unit(g.tappet_axis);
-  const double sine = cross(foot - g.pivot, *cup - g.pivot) / (length(foot - g.pivot) * length(g.cup));
+  closed.slack = *slack;
+  closed.foot = g.tappet + *slack * unit(g.tappet_axis);
+  const double sine =
+      cross(closed.foot - g.pivot, closed.cup - g.pivot) / (length(closed.foot - g.pivot) * length(g.cup));
   if (!(std::abs(sine) > 1e-6)) {
     return "the pushrod points through the rocker's pivot and cannot turn it";
   }
-  return std::nullopt;
+  return nullptr;
 }
 
-RockerTrain::RockerTrain(const RockerGeometry& geometry) : geometry_(geometry) {
-  if (const auto problem = rocker_problem(geometry)) {
-    throw std::invalid_argument("RockerTrain: " + *problem);
+}  // namespace
+
+std::optional<std::string> rocker_problem(const RockerGeometry& g) {
+  RockerTrain::Closed closed;
+  const char* problem = close_valve(g, closed);
+  return problem != nullptr ? std::optional<std::string>(problem) : std::nullopt;
+}
+
+std::optional<RockerTrain> RockerTrain::standing(const RockerGeometry& geometry) {
+  Closed closed;
+  return close_valve(geometry, closed) == nullptr ? std::optional(RockerTrain(geometry, closed))
+                                                  : std::nullopt;
+}
+
+namespace {
+
+RockerTrain::Closed closed_or_throw(const RockerGeometry& geometry) {
+  RockerTrain::Closed closed;
+  if (const char* problem = close_valve(geometry, closed)) {
+    throw std::invalid_argument(std::string("RockerTrain: ") + problem);
   }
-  const Planar cup = *closed_cup(geometry);
-  closed_tip_angle_ = *tip_angle(geometry.pivot, geometry.tip, geometry.tip_radius, 0.0);
-  closed_cup_angle_ = std::atan2(cup.y - geometry.pivot.y, cup.x - geometry.pivot.x);
-  slack_ = *rise_to_reach(geometry, cup, geometry.pushrod_length);
-  const Planar foot = geometry.tappet + slack_ * unit(geometry.tappet_axis);
-  side_ = cross(foot - geometry.pivot, cup - geometry.pivot) > 0.0 ? 1.0 : -1.0;
+  return closed;
 }
 
-std::optional<RockerState> RockerTrain::at(double rise) const {
+}  // namespace
+
+RockerTrain::RockerTrain(const RockerGeometry& geometry) : RockerTrain(geometry, closed_or_throw(geometry)) {}
+
+RockerTrain::RockerTrain(const RockerGeometry& geometry, const Closed& closed)
+    : geometry_(geometry),
+      closed_tip_angle_(closed.tip_angle),
+      closed_cup_angle_(std::atan2(closed.cup.y - geometry.pivot.y, closed.cup.x - geometry.pivot.x)),
+      side_(cross(closed.foot - geometry.pivot, closed.cup - geometry.pivot) > 0.0 ? 1.0 : -1.0),
+      slack_(closed.slack) {}
+
+std::optional<RockerTrain::Posture> RockerTrain::posture(double rise) const {
   if (!(rise >= 0.0 && std::isfinite(rise))) {
     return std::nullopt;
   }
   const RockerGeometry& g = geometry_;
   const Planar axis = unit(g.tappet_axis);
   const Planar foot = g.tappet + (slack_ + rise) * axis;
-  const auto cup_angle = arm_angle(g.pivot, length(g.cup), foot, g.pushrod_length, side_);
+  const double cup_arm = length(g.cup);
+  const auto cup_angle = arm_angle(g.pivot, cup_arm, foot, g.pushrod_length, side_);
   if (!cup_angle) {
     return std::nullopt;
   }
-  const double turn = wrap_centred(closed_cup_angle_ - *cup_angle, full_turn);
-  const double tip_direction = closed_tip_angle_ - turn;
-  const Planar tip{length(g.tip) * std::cos(tip_direction), length(g.tip) * std::sin(tip_direction)};
-  if (!(tip.x > 0.0)) {
+  Posture posture;
+  posture.turn = wrap_centred(closed_cup_angle_ - *cup_angle, full_turn);
+  posture.tip = length(g.tip) * direction(closed_tip_angle_ - posture.turn);
+  const Planar cup = cup_arm * direction(*cup_angle);
+  posture.pushrod = (1.0 / g.pushrod_length) * (g.pivot + cup - foot);
+  posture.along = dot(posture.pushrod, axis);
+  posture.leverage = cross(posture.pushrod, cup);
+  if (!(posture.tip.x > 0.0 && posture.ratio() > 0.0)) {
     return std::nullopt;
   }
-  const Planar cup{length(g.cup) * std::cos(*cup_angle), length(g.cup) * std::sin(*cup_angle)};
-  const Planar pushrod = (1.0 / g.pushrod_length) * (g.pivot + cup - foot);
-  const double along = dot(pushrod, axis);
-  const double leverage = cross(pushrod, cup);  // of the pushrod about the pivot, positive where it opens
+  return posture;
+}
+
+std::optional<RockerState> RockerTrain::at(double rise) const {
+  const auto posture = this->posture(rise);
+  if (!posture) {
+    return std::nullopt;
+  }
+  const double half = 0.5 * posture->turn;
+  const double across = cross(unit(geometry_.tappet_axis), posture->pushrod);
   RockerState state;
   state.rise = rise;
-  state.rocker_angle = turn;
+  state.rocker_angle = posture->turn;
   // A difference of sines as a product: small lifts keep their digits.
-  state.valve_lift = 2.0 * length(g.tip) * std::cos(closed_tip_angle_ - 0.5 * turn) * std::sin(0.5 * turn);
-  state.contact = g.pivot.x + tip.x;
-  state.ratio = tip.x * along / leverage;
-  state.slip = (tip.y - g.tip_radius) / tip.x;
-  state.pushrod_angle = std::atan2(cross(axis, pushrod), along);
-  state.tappet_side = cross(axis, pushrod) / along;
-  state.pushrod_force = tip.x / leverage;
-  if (!(state.ratio > 0.0)) {
-    return std::nullopt;
-  }
+  state.valve_lift = 2.0 * length(geometry_.tip) * std::cos(closed_tip_angle_ - half) * std::sin(half);
+  state.contact = geometry_.pivot.x + posture->tip.x;
+  state.ratio = posture->ratio();
+  state.slip = (posture->tip.y - geometry_.tip_radius) / posture->tip.x;
+  state.pushrod_angle = std::atan2(across, posture->along);
+  state.tappet_side = across / posture->along;
+  state.pushrod_force = posture->tip.x / posture->leverage;
   return state;
 }
 
@@ -131,25 +167,25 @@ std::optional<double> RockerTrain::rise_for_lift(double valve_lift) const {
   if (!tip) {
     return std::nullopt;
   }
-  const double cup_angle = closed_cup_angle_ + *tip - closed_tip_angle_;
-  const Planar cup{length(g.cup) * std::cos(cup_angle), length(g.cup) * std::sin(cup_angle)};
+  const Planar cup = length(g.cup) * direction(closed_cup_angle_ + *tip - closed_tip_angle_);
   const auto reached = rise_to_reach(g, g.pivot + cup, g.pushrod_length);
-  if (!reached || !at(std::max(0.0, *reached - slack_))) {
+  if (!reached || !posture(std::max(0.0, *reached - slack_))) {
     return std::nullopt;
   }
   return *reached - slack_;
 }
 
 std::optional<Sweep> RockerTrain::sweep(double most_rise) const {
-  const auto open = at(most_rise);
-  const auto closed = at(0.0);
-  if (!open || !closed) {
+  const auto at_full_lift = posture(most_rise);
+  const auto at_rest = posture(0.0);
+  if (!at_full_lift || !at_rest) {
     return std::nullopt;
   }
-  Sweep sweep{std::min(open->contact, closed->contact), std::max(open->contact, closed->contact),
-              closed->contact, open->contact};
+  const double open = geometry_.pivot.x + at_full_lift->tip.x;
+  const double closed = geometry_.pivot.x + at_rest->tip.x;
+  Sweep sweep{std::min(open, closed), std::max(open, closed), closed, open};
   // The contact is farthest out where the tip's circle stands at the pivot's height.
-  if (closed_tip_angle_ > 0.0 && closed_tip_angle_ < open->rocker_angle) {
+  if (closed_tip_angle_ > 0.0 && closed_tip_angle_ < at_full_lift->turn) {
     sweep.greatest = geometry_.pivot.x + length(geometry_.tip);
   }
   return sweep;
@@ -167,11 +203,11 @@ RockerGeometry shifted(const RockerGeometry& geometry, const RockerShift& shift)
 }
 
 std::optional<double> pushrod_for_slack(const RockerGeometry& geometry, double slack) {
-  const auto cup = closed_cup(geometry);
-  if (!cup) {
+  const auto tip = tip_angle(geometry.pivot, geometry.tip, geometry.tip_radius, 0.0);
+  if (!tip) {
     return std::nullopt;
   }
-  return length(*cup - geometry.tappet - slack * unit(geometry.tappet_axis));
+  return length(closed_cup(geometry, *tip) - geometry.tappet - slack * unit(geometry.tappet_axis));
 }
 
 namespace {
@@ -189,10 +225,8 @@ class PivotStudy {
       return std::nullopt;
     }
     moved.pushrod_length = *pushrod;
-    if (rocker_problem(moved)) {
-      return std::nullopt;
-    }
-    const auto sweep = RockerTrain(moved).sweep(most_rise_);
+    const auto train = RockerTrain::standing(moved);
+    const auto sweep = train ? train->sweep(most_rise_) : std::nullopt;
     if (!sweep) {
       return std::nullopt;
     }
@@ -205,7 +239,37 @@ class PivotStudy {
   double most_rise_;
 };
 
-// Root of `wanted` of the sweep nearest to the pivot as it is: a scan outward both ways, then bracketed.
+/// A scan away from the pivot as it is, one way, for a change of sign of `wanted`.
+template <typename Wanted>
+class Scan {
+ public:
+  Scan(const PivotStudy& study, const Wanted& wanted, double step)
+      : study_(study), wanted_(wanted), step_(step), far_(study.at(0.0)) {}
+
+  bool ended() const { return !far_; }
+  /// The root within the `i`th step, i = 1, 2, ... in turn.
+  std::optional<double> root_in_step(int i) {
+    const auto near = far_;
+    far_ = study_.at(i * step_);
+    if (!far_ || wanted_(near->sweep) * wanted_(far_->sweep) > 0.0) {
+      return std::nullopt;
+    }
+    std::uintmax_t iterations = 100;
+    const auto [low, high] = boost::math::tools::toms748_solve(
+        [&](double height) { return wanted_(study_.at(height)->sweep); },
+        std::min(near->pivot_height, far_->pivot_height), std::max(near->pivot_height, far_->pivot_height),
+        boost::math::tools::eps_tolerance<double>(48), iterations);
+    return 0.5 * (low + high);
+  }
+
+ private:
+  const PivotStudy& study_;
+  const Wanted& wanted_;
+  double step_;
+  std::optional<PushrodChoice> far_;
+};
+
+/// Root of `wanted` of the sweep nearest to the pivot as it is: a scan outward both ways at once.
 template <typename Wanted>
 std::optional<PushrodChoice> nearest_root(const RockerGeometry& geometry, double most_rise, double range,
                                           Wanted wanted) {
@@ -214,27 +278,19 @@ std::optional<PushrodChoice> nearest_root(const RockerGeometry& geometry, double
   }
   const PivotStudy study(geometry, most_rise);
   constexpr int steps = 64;
-  std::optional<PushrodChoice> best;
-  for (const double way : {1.0, -1.0}) {
-    auto last = study.at(0.0);
-    for (int i = 1; i <= steps && last; ++i) {
-      const double height = way * range * i / steps;
-      auto next = study.at(height);
-      if (next && wanted(last->sweep) * wanted(next->sweep) <= 0.0) {
-        std::uintmax_t iterations = 100;
-        const auto [low, high] = boost::math::tools::toms748_solve(
-            [&](double h) { return wanted(study.at(h)->sweep); }, std::min(last->pivot_height, height),
-            std::max(last->pivot_height, height), boost::math::tools::eps_tolerance<double>(48), iterations);
-        const double root = 0.5 * (low + high);
-        if (!best || std::abs(root) < std::abs(best->pivot_height)) {
-          best = study.at(root);
-        }
-        break;
-      }
-      last = next;
+  Scan<Wanted> up(study, wanted, range / steps);
+  Scan<Wanted> down(study, wanted, -range / steps);
+  for (int i = 1; i <= steps; ++i) {
+    const auto above = up.ended() ? std::nullopt : up.root_in_step(i);
+    const auto below = down.ended() ? std::nullopt : down.root_in_step(i);
+    constexpr double none = std::numeric_limits<double>::infinity();
+    const double up_to = above.value_or(none);
+    const double down_to = below.value_or(-none);
+    if (above || below) {
+      return study.at(up_to < -down_to ? up_to : down_to);
     }
   }
-  return best;
+  return std::nullopt;
 }
 
 }  // namespace

@@ -58,6 +58,8 @@ class RockerTrain {
  public:
   /// Throws std::invalid_argument with rocker_problem()'s words.
   explicit RockerTrain(const RockerGeometry& geometry);
+  /// The train, or nothing where rocker_problem() has something to say.
+  static std::optional<RockerTrain> standing(const RockerGeometry& geometry);
 
   const RockerGeometry& geometry() const { return geometry_; }
   /// Tappet rise from the base circle at which the slack is gone, along its axis, m. Positive: lash at the
@@ -71,7 +73,27 @@ class RockerTrain {
   std::optional<double> rise_for_lift(double valve_lift) const;
   std::optional<Sweep> sweep(double most_rise) const;
 
+  /// The train with the valve closed.
+  struct Closed {
+    double tip_angle = 0.0;  ///< direction of `tip`, rad
+    Planar cup;              ///< of the pushrod's ball
+    double slack = 0.0;
+    Planar foot;  ///< lower ball's centre with the slack taken up
+  };
+
  private:
+  /// Where the rocker stands at a rise, and what the pushrod does there.
+  struct Posture {
+    double turn = 0.0;
+    Planar tip;
+    Planar pushrod;  ///< direction
+    double along = 0.0;
+    double leverage = 0.0;  ///< of the pushrod about the pivot, positive where it opens
+    double ratio() const { return tip.x * along / leverage; }
+  };
+  RockerTrain(const RockerGeometry& geometry, const Closed& closed);
+  std::optional<Posture> posture(double rise) const;
+
   RockerGeometry geometry_;
   double closed_tip_angle_ = 0.0;  // direction of `tip` with the valve closed
   double closed_cup_angle_ = 0.0;

@@ -18,7 +18,9 @@ constexpr double same = 1e-9;  // m
 
 /// Clearances a window may begin or end at: those in the band, in order, each once.
 std::vector<double> ends_in(std::vector<double> values, const FitBand& band) {
-  std::erase_if(values, [&](double v) { return v < band.least - same || v > band.greatest + same; });
+  std::erase_if(values, [&](double v) {
+    return !std::isfinite(v) || v < band.least - same || v > band.greatest + same;
+  });
   std::sort(values.begin(), values.end());
   values.erase(std::unique(values.begin(), values.end(), [](double a, double b) { return b - a < same; }),
                values.end());
@@ -189,7 +191,8 @@ void check_finite(bool finite, const char* what) {
 
 std::optional<Fit> least_spread(const Eigen::MatrixXd& clearance, const FitBand& band,
                                 std::span<const std::size_t> now) {
-  check_finite(clearance.allFinite(), "least_spread");
+  const bool known_or_forbidden = (clearance.array() > -infinity).all();  // false of NaN too
+  check_finite(known_or_forbidden, "least_spread");
   const auto places = static_cast<std::size_t>(clearance.rows());
   const auto parts = static_cast<std::size_t>(clearance.cols());
   const bool known = std::all_of(now.begin(), now.end(), [&](std::size_t part) { return part < parts; });

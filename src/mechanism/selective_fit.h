@@ -9,8 +9,8 @@
 
 #include <Eigen/Core>
 
-/// Selective fitting: which part goes to which place so that the clearances of an engine lie as close
-/// together as the parts in hand allow.
+/// Selective fitting: which part goes to which place so that the clearances of an engine, its weights or its
+/// volumes lie as close together as the parts in hand allow.
 namespace fettle::mechanism {
 
 /// The accepted clearances, m; both ends belong to it.
@@ -29,12 +29,32 @@ struct Fit {
 /// the greatest less the least of them is least; of several such, one whose middle is nearest to that of the
 /// band, and of those one that leaves the most places with the part they have `now`. Lengths that differ by
 /// less than 1 nm count as the same. Places <= parts; `now` names a part for every place, or is empty.
-/// Nothing where no pairing keeps the band. Exact: every window of clearances is tried from its lower end up,
-/// each by a complete pairing (the balanced assignment of Martello, Pulleyblank, Toth and de Werra,
-/// Operations Research Letters 3, 1984). Throws std::invalid_argument for clearances that are not finite and
-/// for sizes that do not fit.
+/// Nothing where no pairing keeps the band; +infinity forbids a pair. Exact: every window of clearances is
+/// tried from its lower end up, each by a complete pairing (the balanced assignment of Martello, Pulleyblank,
+/// Toth and de Werra, Operations Research Letters 3, 1984). Throws std::invalid_argument for NaN, -infinity
+/// and sizes that do not fit. The same serves other quantities than lengths, whose unit is then that of the
+/// nanometre's 1e-9.
 std::optional<Fit> least_spread(const Eigen::MatrixXd& clearance, const FitBand& band = {},
                                 std::span<const std::size_t> now = {});
+
+/// Parts for places that stand in groups, such as a piston with its rod for each of the cylinders on a crank
+/// pin.
+struct GroupedPlaces {
+  std::vector<std::vector<std::size_t>> groups;  ///< every place once
+  std::vector<double> fixed;                     ///< what a place has by itself, one a place
+};
+
+/// The pairing of parts with places in which the sums over the groups of what the parts weigh and the places
+/// have by themselves lie closest together; of several such, one that leaves the most places with the part
+/// they have `now`. As many parts as places, at most 12; allowed(place, part) false forbids a pair. `least`
+/// and `greatest` of the result are of the groups' sums. Nothing where the forbidden pairs leave no pairing.
+/// Exact: every window of sums is tried from its lower end up, each by going over the sets of parts used up
+/// group by group. Throws std::invalid_argument for weights that are not finite and for sizes that do not
+/// fit.
+std::optional<Fit> least_group_spread(std::span<const double> weights, const GroupedPlaces& places,
+                                      const Eigen::Array<bool, Eigen::Dynamic, Eigen::Dynamic>& allowed,
+                                      std::span<const std::size_t> now);
+inline constexpr std::size_t most_grouped_parts = 12;
 
 /// Bearing shells of one size.
 struct ShellSize {

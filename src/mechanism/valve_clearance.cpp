@@ -99,7 +99,7 @@ LeastClearance least_clearance(const ValveDrop& drop, const ValveMotion& motion,
                                const ClearanceRange& range) {
   require_motion(motion);
   const GridMinimum least = grid_minimum([&](double x) { return drop.at(x) - valve_lift(motion, x); },
-                                         range.from, range.to, 2.5 * degree);
+                                         range.from, range.to, 5.0 * degree);
   LeastClearance result;
   result.clearance = least.value;
   result.crank_angle = least.x;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
 #include <numbers>
 #include <stdexcept>
@@ -100,7 +101,7 @@ void take_worse(RunningState& state, const RunningState& other) {
 class Pack {
  public:
   Pack(const RunningLobe& lobe, std::span<const RunningCase> cases, const DynamicsOptions& options)
-      : options_(options), cases_(cases), made_(pack_of(lobe, cases, options)) {
+      : made_(pack_of(lobe, cases, options)), options_(options), cases_(cases) {
     if (options.traces) {
       for (auto& rows : trace_) {
         rows.resize(static_cast<std::size_t>(made_.run.steps));
@@ -109,6 +110,7 @@ class Pack {
       made_.run.trace_rigid = trace_[1].data();
       made_.run.trace_force = trace_[2].data();
       made_.run.trace_coil = trace_[3].data();
+      made_.run.trace_gap = trace_[4].data();
     }
   }
 
@@ -183,8 +185,9 @@ class Pack {
     RunningTrace kept;
     kept.step = made_.crank_step;
     kept.from = made_.from + made_.crank_step;
-    std::vector<double>* const into[] = {&kept.lift, &kept.rigid_lift, &kept.cam_force, &kept.coil};
-    for (std::size_t i = 0; i < 4; ++i) {
+    std::vector<double>* const into[] = {&kept.lift, &kept.rigid_lift, &kept.cam_force, &kept.coil,
+                                         &kept.gap};
+    for (std::size_t i = 0; i < std::size(trace_); ++i) {
       into[i]->reserve(trace_[i].size());
       for (const Row& row : trace_[i]) {
         into[i]->push_back(row.lane[lane]);
@@ -193,12 +196,12 @@ class Pack {
     return kept;
   }
 
-  const DynamicsOptions& options_;
-  std::span<const RunningCase> cases_;
   ValvePack made_;
   State state_{};
   Seen seen_{};
-  std::vector<Row> trace_[4];
+  const DynamicsOptions& options_;
+  std::span<const RunningCase> cases_;
+  std::vector<Row> trace_[5];
 };
 
 template <class Run>

@@ -52,6 +52,7 @@ struct RunningTrace {
   std::vector<double> rigid_lift;  ///< m
   std::vector<double> cam_force;   ///< between lobe and tappet, N
   std::vector<double> coil;        ///< middle of the outermost spring less half the valve's lift, m
+  std::vector<double> gap;         ///< widest of any contact while watched, m; nothing while all touch
 };
 
 struct RunningState {

@@ -46,17 +46,18 @@ struct State {
 };
 
 struct Run {
+  Row time_step, speed, watch;
   const double* lobe = nullptr;        // lift at steps + 1 places, m
   const double* lobe_slope = nullptr;  // over crank angle, m/rad
   int steps = 0;
   int top = 0;            // step of the greatest lift
   bool idle[lanes] = {};  // parts of the rows whose lanes are all idle are left as they are
-  Row time_step, speed, watch;
   // Samples of one revolution, `steps` rows each, or null.
   Row* trace_lift = nullptr;
   Row* trace_rigid = nullptr;
   Row* trace_force = nullptr;
   Row* trace_coil = nullptr;
+  Row* trace_gap = nullptr;
 };
 
 /// Extremes of one revolution.

@@ -11,6 +11,7 @@
 
 namespace fettle::mechanism::valve_kernel {
 namespace {
+// NOLINTBEGIN(misc-definitions-in-headers): of internal linkage, as the first lines say.
 
 #if defined(__AVX512F__)
 using Lanes = __m512d;
@@ -339,6 +340,7 @@ void revolve_part(const Train& train, const Run& run, State& state, Seen& seen, 
       store(run.trace_rigid[i], from, rigid);
       store(run.trace_force[i], from, f.cam);
       store(run.trace_coil[i], from, coil);
+      store(run.trace_gap[i], from, where_above(rigid, watch, larger(zero, -f.squeeze), zero));
     }
   }
   loop.keep(state);
@@ -380,5 +382,6 @@ void revolve(const Train& train, const Run& run, State& state, Seen& seen) {
   }
 }
 
+// NOLINTEND(misc-definitions-in-headers)
 }  // namespace
 }  // namespace fettle::mechanism::valve_kernel

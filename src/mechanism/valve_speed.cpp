@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <span>
 #include <stdexcept>
 
 #include "mechanism/film.h"
@@ -51,33 +52,91 @@ Bracket finer(const RunningLobe& lobe, const ValveTrain& train, const Bracket& b
   return found;
 }
 
+/// The speeds of the first search.
+std::vector<double> speeds_of(const SpeedRange& range) {
+  std::vector<double> speeds{range.from};
+  while (speeds.back() < range.to) {
+    const double next = speeds.back() + std::min(range.step, range.part * speeds.back());
+    // Not a last step next to nothing.
+    speeds.push_back(next > range.to - 1e-9 * range.step ? range.to : next);
+  }
+  return speeds;
+}
+
+struct Seen {
+  double speed = 0.0;
+  double squeeze = 0.0;
+};
+
+/// Whether contact may be lost beside a place that is lower than both its neighbours: its depth, from the top
+/// of the flank that is higher, could be √2 times what was seen.
+bool may_hide_loss(const std::vector<Seen>& seen, std::size_t place) {
+  const auto squeeze = [&](std::size_t i) { return seen[i].squeeze; };
+  if (squeeze(place) >= squeeze(place - 1) || squeeze(place) >= squeeze(place + 1)) {
+    return false;
+  }
+  std::size_t left = place - 1;
+  while (left > 0 && squeeze(left - 1) > squeeze(left)) {
+    --left;
+  }
+  std::size_t right = place + 1;
+  while (right + 1 < seen.size() && squeeze(right + 1) > squeeze(right)) {
+    ++right;
+  }
+  const double around = std::max(squeeze(left), squeeze(right));
+  return around - std::numbers::sqrt2 * (around - squeeze(place)) <= 0.0;
+}
+
+/// The first loss of contact between two speeds that keep it, from eight places inside.
+std::optional<Bracket> in_dip(const RunningLobe& lobe, const ValveTrain& train, const Seen& from,
+                              const Seen& to, const DynamicsOptions& options) {
+  const Bracket dip{from.speed, to.speed, from.squeeze, to.squeeze};
+  const Bracket found = finer(lobe, train, dip, options);
+  return found.squeeze_above <= 0.0 ? std::optional(found) : std::nullopt;
+}
+
+Separation between(const RunningLobe& lobe, const ValveTrain& train, Bracket bracket, int rounds,
+                   const DynamicsOptions& options) {
+  for (int i = 0; i < rounds; ++i) {
+    bracket = finer(lobe, train, bracket, options);
+  }
+  return {crossing(bracket), false, bracket.above - bracket.below};
+}
+
 }  // namespace
 
 Separation first_separation(const RunningLobe& lobe, const ValveTrain& train, const SpeedRange& range,
                             const DynamicsOptions& options) {
-  if (!(range.from > 0.0 && range.to > range.from && range.step > 0.0 && std::isfinite(range.to))) {
+  if (!(range.from > 0.0 && range.to > range.from && range.step > 0.0 && std::isfinite(range.to) &&
+        range.part > 0.0)) {
     throw std::invalid_argument("first_separation: the speeds must rise from above zero by steps");
   }
-  const auto count = static_cast<std::size_t>(std::ceil((range.to - range.from) / range.step - 1e-9)) + 1;
-  std::optional<RunningState> below;
-  for (std::size_t first = 0; first < count; first += together) {
-    std::vector<double> speeds;
-    for (std::size_t i = first; i < std::min(count, first + together); ++i) {
-      speeds.push_back(std::min(range.to, range.from + range.step * static_cast<double>(i)));
+  const std::vector<double> speeds = speeds_of(range);
+  const std::span<const double> all(speeds);
+  std::vector<Seen> seen;
+  std::size_t looked = 1;  // dips before this place were searched
+  for (std::size_t first = 0; first < all.size(); first += together) {
+    for (const RunningState& state :
+         run_valve(lobe, train, all.subspan(first, std::min(together, all.size() - first)), options)) {
+      seen.push_back({state.speed, state.least_squeeze});
+      if (state.least_squeeze <= 0.0) {
+        break;
+      }
     }
-    for (RunningState& state : run_valve(lobe, train, speeds, options)) {
-      if (state.least_squeeze > 0.0) {
-        below = std::move(state);
-        continue;
+    for (; looked + 1 < seen.size(); ++looked) {
+      if (may_hide_loss(seen, looked)) {
+        if (const auto hidden = in_dip(lobe, train, seen[looked - 1], seen[looked + 1], options)) {
+          return between(lobe, train, *hidden, range.finer, options);
+        }
       }
-      if (!below) {
-        return {state.speed, true, 0.0};
+    }
+    if (seen.back().squeeze <= 0.0) {
+      if (seen.size() == 1) {
+        return {seen.back().speed, true, 0.0};
       }
-      Bracket bracket{below->speed, state.speed, below->least_squeeze, state.least_squeeze};
-      for (int i = 0; i < range.finer; ++i) {
-        bracket = finer(lobe, train, bracket, options);
-      }
-      return {crossing(bracket), false, bracket.above - bracket.below};
+      const Seen& below = seen[seen.size() - 2];
+      return between(lobe, train, {below.speed, seen.back().speed, below.squeeze, seen.back().squeeze},
+                     range.finer, options);
     }
   }
   return {};
@@ -129,9 +188,10 @@ std::optional<double> least_seat_load(const RunningLobe& lobe, const ValveTrain&
     if (!kept) {
       return std::nullopt;
     }
-    if (!opened && round == 0) {
-      return standing_load(cases.front().train, 0.0);  // less than an eighth of the range keeps it already
-    }
+  }
+  // Nearly nothing keeps it already: as good as none.
+  if (bracket.below == 0.0) {
+    return bracket.above;
   }
   const double rise = bracket.squeeze_above - bracket.squeeze_below;
   const double part = rise > 0.0 ? -bracket.squeeze_below / rise : 1.0;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cmath>
 #include <optional>
 #include <vector>
 
@@ -13,9 +14,11 @@ namespace fettle::mechanism {
 struct SpeedRange {
   double from = 0.0;  ///< > 0
   double to = 0.0;    ///< > from
-  double step = 0.0;  ///< of the first search, > 0; a band of speeds narrower than this in which contact is
-                      ///< lost may be overlooked
-  int finer = 2;      ///< searches within the step found, each nine times finer; >= 0
+  double step = 0.0;  ///< of the first search, > 0
+  double part =
+      HUGE_VAL;   ///< > 0: the step is at most this part of the speed. A surge of damping ratio ζ takes
+                  ///< contact in a band of some 2ζ of the speed: with that no band is overlooked
+  int finer = 2;  ///< searches within the step found, each nine times finer; >= 0
 };
 
 struct Separation {
@@ -25,12 +28,15 @@ struct Separation {
 };
 
 /// Speed of first separation: where the least squeeze of all contacts crosses zero, by a search upward and
-/// the finer ones, then a line. Throws as run_valve() and for a range out of order.
+/// the finer ones, then a line. Where the squeeze dips between two higher ones without reaching zero, and a
+/// resonance of half-power width as wide as the step could have its peak there hidden (it stands out of its
+/// surroundings by at most √2 of what was seen), the dip is searched too. Throws as run_valve() and for a
+/// range out of order.
 Separation first_separation(const RunningLobe& lobe, const ValveTrain& train, const SpeedRange& range,
                             const DynamicsOptions& options = {});
 
 /// Load of all springs with the valve closed that just keeps every contact at a speed, rates as they are, N;
-/// nothing where none up to six times the present load does.
+/// nothing where none up to six times the present load does, the least that was tried where any does.
 std::optional<double> least_seat_load(const RunningLobe& lobe, const ValveTrain& train, double speed,
                                       const DynamicsOptions& options = {});
 

@@ -1,7 +1,6 @@
 #include <cmath>
 #include <stdexcept>
 
-#include <Eigen/Eigenvalues>
 #include <fmt/format.h>
 
 #include "metrology/uncertainty.h"
@@ -26,22 +25,28 @@ Eigen::MatrixXd modes(const Eigen::MatrixXd& covariance) {
       throw std::invalid_argument("a quantity without variance cannot covary with another");
     }
   }
-  const Eigen::MatrixXd correlation = inverse_u.asDiagonal() * covariance * inverse_u.asDiagonal();
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(correlation);
-  const Eigen::VectorXd& values = eigen.eigenvalues();
-  // Covariances reach here through sums and solves: directions below this share of the largest are rounding.
-  const double rounding = 1e-12 * static_cast<double>(n) * values.maxCoeff();
-  if (values.minCoeff() < -1e-8 * values.maxCoeff()) {
-    throw std::invalid_argument("the covariance matrix has a direction of negative variance");
+  // What is left of the correlations as one quantity after the other is accounted for. Covariances reach here
+  // through sums and solves: a variance below this share of its own is rounding, as is what goes with it.
+  const double rounding = 1e-12 * static_cast<double>(n);
+  constexpr double negative = 1e-8;
+  constexpr double stray = 1e-4;
+  Eigen::MatrixXd left = inverse_u.asDiagonal() * covariance * inverse_u.asDiagonal();
+  Eigen::MatrixXd factor(n, n);
+  Eigen::Index rank = 0;
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Eigen::Index rows = n - i;
+    const double pivot = left(i, i);
+    if (pivot > rounding) {
+      factor.col(rank).head(i).setZero();
+      factor.col(rank).tail(rows) = left.col(i).tail(rows) / std::sqrt(pivot);
+      left.bottomRightCorner(rows, rows).noalias() -=
+          factor.col(rank).tail(rows) * factor.col(rank).tail(rows).transpose();
+      ++rank;
+    } else if (pivot < -negative || left.col(i).tail(rows - 1).cwiseAbs().sum() > stray) {
+      throw std::invalid_argument("the covariance matrix has a direction of negative variance");
+    }
   }
-  const auto rank = static_cast<Eigen::Index>((values.array() > rounding).count());
-  Eigen::MatrixXd factor(n, rank);
-  for (Eigen::Index m = 0; m < rank; ++m) {
-    const Eigen::Index from_largest = n - 1 - m;
-    factor.col(m) =
-        std::sqrt(values[from_largest]) * (u.asDiagonal() * eigen.eigenvectors().col(from_largest));
-  }
-  return factor;
+  return u.asDiagonal() * factor.leftCols(rank);
 }
 
 BlockInputs independent_inputs(const CovarianceBlock& block, std::size_t scale_group) {
@@ -65,6 +70,14 @@ Eigen::VectorXd BlockInputs::values(std::span<const double> mode_values) const {
     throw std::invalid_argument("a block of inputs needs one value for each mode");
   }
   return estimate + factor * Eigen::Map<const Eigen::VectorXd>(mode_values.data(), factor.cols());
+}
+
+Eigen::Index BlockInputs::modes_of(Eigen::Index value) const {
+  Eigen::Index last = factor.cols();
+  while (last > 0 && factor(value, last - 1) == 0.0) {
+    --last;
+  }
+  return last;
 }
 
 }  // namespace fettle::metrology

@@ -172,19 +172,10 @@ double effective_dof(const Eigen::VectorXd& contribution, const Eigen::VectorXd&
   return 1.0 / sum;
 }
 
-Eigen::MatrixXd active_correlation(const std::vector<std::size_t>& active,
-                                   const std::optional<Eigen::MatrixXd>& correlation) {
-  const auto count = static_cast<Eigen::Index>(active.size());
-  Eigen::MatrixXd r = Eigen::MatrixXd::Identity(count, count);
-  if (correlation) {
-    for (Eigen::Index a = 0; a < count; ++a) {
-      for (Eigen::Index b = 0; b < count; ++b) {
-        r(a, b) = (*correlation)(static_cast<Eigen::Index>(active[static_cast<std::size_t>(a)]),
-                                 static_cast<Eigen::Index>(active[static_cast<std::size_t>(b)]));
-      }
-    }
-  }
-  return r;
+/// Contributions, [output, active input], each row times the correlation between the inputs.
+Eigen::MatrixXd weighted_by(const std::optional<Eigen::MatrixXd>& correlation,
+                            const std::vector<std::size_t>& active, const Eigen::MatrixXd& contribution) {
+  return correlation ? Eigen::MatrixXd(contribution * (*correlation)(active, active)) : contribution;
 }
 
 Estimate estimate(double value, const Eigen::VectorXd& contribution, const Eigen::VectorXd& weighted,
@@ -255,10 +246,10 @@ Propagation propagate(const Model& model, std::span<const Input> inputs, const P
     result.problems.assign(s.values.size(), s.failure);
     return result;
   }
-  const Eigen::MatrixXd correlation = active_correlation(active, options.correlation);
   const std::vector<Term> terms =
       group_terms(inputs, active, term_labels(inputs, active, options.correlation));
   Eigen::MatrixXd contribution = s.contribution;
+  const Eigen::MatrixXd weighted = weighted_by(options.correlation, active, contribution);
   std::size_t missing = 0;
   for (std::size_t k = 0; k < s.values.size(); ++k) {
     const auto row = static_cast<Eigen::Index>(k);
@@ -267,11 +258,11 @@ Propagation propagate(const Model& model, std::span<const Input> inputs, const P
       ++missing;
       continue;
     }
-    const Eigen::VectorXd own = contribution.row(row).transpose();
-    result.outputs[k] = estimate(s.values[k], own, correlation * own, terms, active, inputs.size(),
-                                 options.coverage_probability);
+    result.outputs[k] =
+        estimate(s.values[k], contribution.row(row).transpose(), weighted.row(row).transpose(), terms, active,
+                 inputs.size(), options.coverage_probability);
   }
-  result.covariance = contribution * correlation * contribution.transpose();
+  result.covariance = weighted_by(options.correlation, active, contribution) * contribution.transpose();
   if (options.second_order) {
     add_second_order(result, model, inputs, u, active);
   }

@@ -104,9 +104,10 @@ Propagation propagate(const Model& model, std::span<const Input> inputs,
                       const PropagationOptions& options = {});
 
 /// F with F F^T = covariance, one column for each independent mode of unit variance; directions without
-/// variance have none. By eigenvalues of the correlation form, so that units may differ. Semidefinite within
-/// rounding is accepted; throws std::invalid_argument for a matrix that is not square, symmetric and finite
-/// or has a truly negative direction.
+/// variance have none. By elimination in the order given (Cholesky of the correlation form, so that units may
+/// differ): the first quantity depends on the first mode alone, each further one on those before it and one
+/// of its own at most. Semidefinite within rounding is accepted; throws std::invalid_argument for a matrix
+/// that is not square, symmetric and finite or has a truly negative direction.
 Eigen::MatrixXd modes(const Eigen::MatrixXd& covariance);
 
 /// Values known together, such as the features of a fit: estimates with their covariance and common degrees
@@ -125,6 +126,8 @@ struct BlockInputs {
   Eigen::MatrixXd factor;
 
   Eigen::VectorXd values(std::span<const double> mode_values) const;
+  /// A value depends on the first so many modes alone.
+  Eigen::Index modes_of(Eigen::Index value) const;
 };
 
 /// The modes share `scale_group`, so that the block's degrees of freedom count once.

@@ -64,12 +64,25 @@ double usual_ratio(const build::Build& build, double swept, Silent& silent) {
   return silent.assume_number(9.5, "compression ratio");
 }
 
+/// Mean of the bores where every one was read, else the build's.
+double bore_of(const stations::Observed& observed, int cylinders, Silent& silent) {
+  double sum = 0.0;
+  for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
+    const stations::Known bore = stations::bore_of(observed, cylinder);
+    if (bore.basis.empty()) {
+      return observed.build().engine.bore.si();
+    }
+    sum += bore.value;
+  }
+  silent.say("bore", "mean of the bores as read");
+  return sum / cylinders;
+}
+
 /// Of every cylinder: by its own volumes where its chamber was poured and nothing of the rest is missing; the
 /// mean of those for the others; else as the build says.
-std::vector<double> compression_ratios(const build::Build& build, int cylinders, double swept,
+std::vector<double> compression_ratios(const stations::Observed& observed, int cylinders, double swept,
                                        Silent& silent) {
-  const stations::Sources sources(build);
-  const stations::Observed observed(sources, sources.estimates());
+  const build::Build& build = observed.build();
   std::vector<std::optional<double>> own;
   double sum = 0.0;
   int count = 0;
@@ -77,8 +90,7 @@ std::vector<double> compression_ratios(const build::Build& build, int cylinders,
   for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
     const stations::CylinderRoom room = stations::cylinder_room(observed, cylinder);
     const bool read = room.chamber && room.chamber->basis.empty() && room.clearance_volume;
-    own.push_back(read ? std::optional(mechanism::static_ratio(swept, *room.clearance_volume))
-                       : std::nullopt);
+    own.push_back(read ? stations::ratio_of(observed, cylinder, room) : std::nullopt);
     if (read) {
       sum += *own.back();
       ++count;
@@ -96,6 +108,7 @@ std::vector<double> compression_ratios(const build::Build& build, int cylinders,
     silent.say(fmt::format("compression ratio of cylinders {}", others), "mean of those that were read");
   }
   std::vector<double> ratios;
+  ratios.reserve(own.size());
   for (const auto& one : own) {
     ratios.push_back(one.value_or(sum / count));
   }
@@ -294,17 +307,14 @@ bool plan_valves(const build::Build& build, double cam_advance, const ValveSize&
                           ""});
       return false;
     }
-    const bool opens = *std::max_element(intake->area.begin(), intake->area.end()) > 0.0 &&
-                       *std::max_element(exhaust->area.begin(), exhaust->area.end()) > 0.0;
-    if (!opens || intake->closes >= exhaust->opens + 4.0 * pi || intake->closes <= 0.0 ||
-        exhaust->opens >= 0.0) {
+    plan.cylinders[i].intake = std::move(*intake);
+    plan.cylinders[i].exhaust = std::move(*exhaust);
+    if (!shut_together(plan.cylinders[i])) {
       problems.push_back(
           {"cam", fmt::format("valves of cylinder {} that never open, or never are shut together", cylinder),
            "a cam whose intake closes before the exhaust opens", ""});
       return false;
     }
-    plan.cylinders[i].intake = std::move(*intake);
-    plan.cylinders[i].exhaust = std::move(*exhaust);
   }
   return true;
 }
@@ -314,13 +324,22 @@ void say_model(Silent& silent) {
   silent.say("temperatures of walls", "cylinder 450 K, intake 320 to 360 K, exhaust 550 to 800 K, full load");
   silent.say("reverse flow through valves", "by the same effective area as forward");
   silent.say("silencer and air cleaner", "none");
-  silent.say("valve motion at speed", "as turned by hand: no bounce, no bending");
+  silent.say(valve_motion_at_speed, "as turned by hand: no bounce, no bending");
 }
 
 }  // namespace
 
 double EnginePlan::swept() const {
   return mechanism::swept_volume(bore, mechanism::SliderCrank(crank).stroke());
+}
+
+bool shut_together(const CylinderPlan& cylinder) {
+  const auto opens = [](const ValvePlan& valve) {
+    return *std::max_element(valve.area.begin(), valve.area.end()) > 0.0;
+  };
+  return opens(cylinder.intake) && opens(cylinder.exhaust) &&
+         cylinder.intake.closes < cylinder.exhaust.opens + 4.0 * pi && cylinder.intake.closes > 0.0 &&
+         cylinder.exhaust.opens < 0.0;
 }
 
 double effective_area(double flow, double depression, double density) {
@@ -334,14 +353,16 @@ PlanOutcome plan_engine(const build::Build& build, const Ambient& ambient, const
   const auto layout = build::parse_layout(build.engine.layout);
   plan.crank = {build.engine.stroke.si() / 2.0, build.engine.rod_length.si(),
                 build.engine.pin_offset ? build.engine.pin_offset->si() : 0.0};
-  plan.bore = build.engine.bore.si();
+  const stations::Sources sources(build);
+  const stations::Observed observed(sources, sources.estimates());
+  plan.bore = bore_of(observed, layout->cylinders, silent);
   plan.ambient = ambient;
   mechanism::FiringPlan firing{build.engine.firing_order, {}};
   for (const auto& interval : build.engine.firing_intervals) {
     firing.intervals.push_back(interval.si());
   }
   const mechanism::CylinderPhases phases(firing);
-  const auto ratios = compression_ratios(build, layout->cylinders, plan.swept(), silent);
+  const auto ratios = compression_ratios(observed, layout->cylinders, plan.swept(), silent);
   for (int cylinder = 1; cylinder <= layout->cylinders; ++cylinder) {
     plan.cylinders.push_back({phases.firing_tdc(cylinder) - phases.firing_tdc(1),
                               ratios[static_cast<std::size_t>(cylinder - 1)] + change.ratio,

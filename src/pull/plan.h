@@ -13,11 +13,14 @@ namespace fettle::pull {
 
 /// Openings of one valve (or of all of one kind in a cylinder) over the cylinder's own crank angle.
 struct ValvePlan {
-  std::vector<double> lift;  ///< m, evenly spaced over [0, 4π), the first at overlap TDC
-  std::vector<double> area;  ///< effective, of all of the kind together, m2
-  double opens = 0.0;        ///< rad from overlap TDC, signed
-  double closes = 0.0;       ///< > opens
-  std::string basis;         ///< where the lift comes from
+  std::vector<double> lift;    ///< m, evenly spaced over [0, 4π), the first at overlap TDC
+  std::vector<double> area;    ///< effective, of all of the kind together, m2
+  std::vector<double> turned;  ///< lift as turned by hand, at the same places, before what counts as seated
+                               ///< is taken off, m
+  double top = 0.0;     ///< where that is greatest, rad from overlap TDC
+  double opens = 0.0;   ///< rad from overlap TDC, signed
+  double closes = 0.0;  ///< > opens
+  std::string basis;    ///< where the lift comes from
 };
 
 /// What stands between a valve and the next part: diameters along it.
@@ -62,6 +65,12 @@ struct EnginePlan {
 
   std::vector<Assumption> assumptions;
 };
+
+/// Whether both valves open, and are shut together through compression and expansion.
+bool shut_together(const CylinderPlan& cylinder);
+
+/// Text of the assumption that says how valves move at speed.
+inline constexpr const char* valve_motion_at_speed = "valve motion at speed";
 
 struct PlanOutcome {
   std::optional<EnginePlan> plan;

@@ -13,6 +13,7 @@
 #include "pull/doubt.h"
 #include "pull/plan.h"
 #include "pull/point.h"
+#include "pull/running_valves.h"
 
 namespace fettle::pull {
 
@@ -50,10 +51,13 @@ void check(const PullOptions& o, std::size_t cylinders) {
           "PullOptions: no such cylinder to trace");
 }
 
+/// What a curve is run from: one plan for all speeds, or one for each.
+using CurvePlans = std::vector<EnginePlan>;
+
 /// Runs chains, one thread each, until none is left.
 class Workers {
  public:
-  Workers(const std::vector<EnginePlan>& plans, const PullOptions& options, const std::vector<double>& speeds,
+  Workers(const std::vector<CurvePlans>& plans, const PullOptions& options, const std::vector<double>& speeds,
           std::vector<Curve>& curves)
       : plans_(plans), options_(options), speeds_(speeds), curves_(curves) {
     for (std::size_t curve = 0; curve < plans.size(); ++curve) {
@@ -99,12 +103,21 @@ class Workers {
   }
 
   void run_chain(const Chain& chain) {
-    std::optional<PointRunner> runner(std::in_place, plans_[chain.curve], options_, speeds_[chain.last - 1]);
+    const CurvePlans& plans = plans_[chain.curve];
+    const bool each = plans.size() > 1;
+    const auto begin = [&](std::optional<PointRunner>& runner, std::size_t i) {
+      runner.emplace(plans[each ? i : 0], options_, speeds_[chain.last - 1]);
+    };
+    std::optional<PointRunner> runner;
     for (std::size_t i = chain.first; i < chain.last && !stopped(); ++i) {
+      const bool fresh = each || i == chain.first;
+      if (fresh) {
+        begin(runner, i);
+      }
       SpeedPoint point = runner->run(speeds_[i]);
-      if (!point.converged && i > chain.first && !stopped()) {
+      if (!point.converged && !fresh && !stopped()) {
         // Perhaps the neighbour's state was a bad start.
-        runner.emplace(plans_[chain.curve], options_, speeds_[chain.last - 1]);
+        begin(runner, i);
         point = runner->run(speeds_[i]);
       }
       const std::lock_guard lock(mutex_);
@@ -117,7 +130,7 @@ class Workers {
     }
   }
 
-  const std::vector<EnginePlan>& plans_;
+  const std::vector<CurvePlans>& plans_;
   const PullOptions& options_;
   const std::vector<double>& speeds_;
   std::vector<Curve>& curves_;
@@ -128,6 +141,22 @@ class Workers {
   std::size_t done_ = 0;
   std::mutex mutex_;
 };
+
+/// Plans of one curve; empty with problems.
+CurvePlans curve_plans(const build::Build& build, const PullOptions& options, const PlanChange& change,
+                       const std::vector<double>& speeds, build::Problems& problems) {
+  PlanOutcome planned = plan_engine(build, options.ambient, change);
+  if (!planned.plan) {
+    problems = std::move(planned.problems);
+    return {};
+  }
+  if (!options.dynamic) {
+    return {std::move(*planned.plan)};
+  }
+  RunningPlans running = run_valves(build, *planned.plan, speeds);
+  problems = std::move(running.problems);
+  return std::move(running.plans);
+}
 
 }  // namespace
 
@@ -155,16 +184,14 @@ PullOutcome pull(const build::Build& build, const PullOptions& options) {
       changes.push_back(source.changed(options.cam.front(), +1.0));
     }
   }
-  std::vector<EnginePlan> plans;
+  const std::vector<double> speeds = speeds_of(options);
+  std::vector<CurvePlans> plans;
   for (const PlanChange& change : changes) {
-    PlanOutcome planned = plan_engine(build, options.ambient, change);
-    if (!planned.plan) {
-      outcome.problems = std::move(planned.problems);
+    plans.push_back(curve_plans(build, options, change, speeds, outcome.problems));
+    if (!outcome.problems.empty()) {
       return outcome;
     }
-    plans.push_back(std::move(*planned.plan));
   }
-  const std::vector<double> speeds = speeds_of(options);
   std::vector<Curve> curves;
   for (const PlanChange& change : changes) {
     curves.push_back({change.cam_advance, std::vector<SpeedPoint>(speeds.size())});
@@ -173,7 +200,7 @@ PullOutcome pull(const build::Build& build, const PullOptions& options) {
     }
   }
   Workers(plans, options, speeds, curves).run();
-  const EnginePlan& plan = plans.front();
+  const EnginePlan& plan = plans.front().front();
   PullResult result;
   result.cancelled = options.cancel != nullptr && options.cancel->load();
   for (std::size_t i = 0; i < sources.size() && !result.cancelled; ++i) {

@@ -57,6 +57,7 @@ struct PullOptions {
   Ambient ambient;
   unsigned threads = 0;  ///< at most so many at once; 0: as the machine has. Results do not depend on it
   bool doubts = false;   ///< also what the doubt of the readings comes to: two more curves for each source
+  bool dynamic = false;  ///< valves as they run at each speed (running_valves.h), not as turned by hand
   bool traces = false;   ///< over crank angle, of one cylinder
   int trace_cylinder = 1;
   ModelOptions model;

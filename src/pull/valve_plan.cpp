@@ -150,6 +150,38 @@ double PortFlow::area(double lift) const {
   return below->second + part * (above->second - below->second);
 }
 
+void move_valve(ValvePlan& plan, const PortFlow& flow, const std::function<double(double)>& beyond) {
+  constexpr double step = cycle / valve_samples;
+  std::vector<double> whole(valve_samples);
+  for (std::size_t i = 0; i < valve_samples; ++i) {
+    const double x = step * static_cast<double>(i);
+    whole[i] = std::max(0.0, plan.turned[i] + beyond(std::remainder(x - plan.top, cycle)));
+    plan.lift[i] = seated_off(whole[i]);
+    plan.area[i] = flow.area(plan.lift[i]);
+  }
+  // From half a cycle before full lift to half a cycle after it: where it first rises off and last comes
+  // down.
+  const auto first = static_cast<std::ptrdiff_t>(std::floor((plan.top - 0.5 * cycle) / step));
+  const auto lift_at = [&](std::ptrdiff_t place) {
+    const auto n = static_cast<std::ptrdiff_t>(valve_samples);
+    return whole[static_cast<std::size_t>(((place % n) + n) % n)];
+  };
+  const auto crossing = [&](std::ptrdiff_t place) {
+    const double part = (seated - lift_at(place)) / (lift_at(place + 1) - lift_at(place));
+    return step * (static_cast<double>(place) + part);
+  };
+  bool opened = false;
+  for (std::ptrdiff_t i = first; i < first + static_cast<std::ptrdiff_t>(valve_samples); ++i) {
+    if (!opened && lift_at(i) <= seated && lift_at(i + 1) > seated) {
+      plan.opens = crossing(i);
+      opened = true;
+    }
+    if (opened && lift_at(i) > seated && lift_at(i + 1) <= seated) {
+      plan.closes = crossing(i);
+    }
+  }
+}
+
 ValveLifts::ValveLifts(const build::Build& build, double cam_advance)
     : cam_advance_(cam_advance),
       sources_(build),
@@ -171,6 +203,7 @@ std::optional<ValvePlan> ValveLifts::plan(int cylinder, Valve valve, const PortF
   }
   ValvePlan plan;
   plan.basis = motion->basis;
+  plan.top = motion->top() - cam_advance_;
   const auto span = motion->open_span(seated);
   plan.opens = span.from - cam_advance_;
   plan.closes = span.to - cam_advance_;
@@ -180,7 +213,9 @@ std::optional<ValvePlan> ValveLifts::plan(int cylinder, Valve valve, const PortF
     const double middle = 0.5 * (plan.opens + plan.closes);
     const double own = middle + std::remainder(x - middle, cycle);
     const bool open = own > plan.opens && own < plan.closes;
-    const double lift = open ? seated_off(motion->lift(own + cam_advance_)) : 0.0;
+    const double turned = motion->lift(own + cam_advance_);
+    const double lift = open ? seated_off(turned) : 0.0;
+    plan.turned.push_back(turned);
     plan.lift.push_back(lift);
     plan.area.push_back(flow.area(lift));
   }

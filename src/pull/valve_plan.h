@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <vector>
 
@@ -36,6 +37,11 @@ class PortFlow {
 };
 
 ValveSize valve_size(const build::Build& build, build::Valve valve, Silent& silent);
+
+/// Moves a valve: `beyond` (of the crank angle from full lift, within 2π either way, rad) comes to its lift
+/// as turned by hand, m; areas and the first and last place where it is off its seat follow. A valve that
+/// bounces closes with its last bounce.
+void move_valve(ValvePlan& plan, const PortFlow& flow, const std::function<double(double)>& beyond);
 
 /// Motion of the valves: from readings where true TDC and a lobe were read, else from the card.
 class ValveLifts {

@@ -183,6 +183,7 @@ void write_station(Html& html, const build::Build& build, const Report& report, 
   html.element("p", station.purpose, "faint");
   write_findings(html, report, station, options.system);
   write_mistakes(html, report, station);
+  write_closer_fits(html, report, station, options.system);
   write_readings(html, build, station);
   html.element("h3", "Cautions of this station");
   html.open("ul");
@@ -270,6 +271,7 @@ std::string record_html(const build::Build& build, const Report& report, const R
   for (const Station& station : stations::stations()) {
     write_station(html, build, report, station, options);
   }
+  write_fits(html, build);
   write_first_start(html, report);
   html.element("h2", "Tools");
   write_tools(html, build);

@@ -34,5 +34,10 @@ void write_findings(Html& html, const stations::Report& report, const stations::
 /// The readings of one station as they were typed.
 void write_readings(Html& html, const build::Build& build, const stations::Station& station);
 void write_tools(Html& html, const build::Build& build);
+/// Which part went where and what was machined, where the build says so.
+void write_fits(Html& html, const build::Build& build);
+/// Pairings of a station's parts that would lie closer together than those in place, from and to.
+void write_closer_fits(Html& html, const stations::Report& report, const stations::Station& station,
+                       quantity::System system);
 
 }  // namespace fettle::record

@@ -44,7 +44,7 @@ std::string points_text(const ordered_json& points) {
 }
 
 bool is_place(const std::string& key) {
-  return key == "cylinder" || key == "valve" || key == "main" || key == "piston";
+  return key == "cylinder" || key == "valve" || key == "main" || key == "piston" || key == "rod";
 }
 /// Members that say who, when and with what, which have a column of their own.
 bool is_circumstance(const std::string& key) {
@@ -60,7 +60,7 @@ std::string place_of(const ordered_json& reading) {
   if (reading.contains("valve")) {
     text += (text.empty() ? "" : " ") + plain(reading["valve"]);
   }
-  for (const char* numbered : {"main", "piston"}) {
+  for (const char* numbered : {"main", "piston", "rod"}) {
     if (reading.contains(numbered)) {
       text += fmt::format("{}{} {}", text.empty() ? "" : " ", numbered, plain(reading[numbered]));
     }

@@ -35,7 +35,7 @@ section { break-inside: auto; }
 tr { break-inside: avoid; }
 h2, h3 { break-after: avoid; }
 @media (max-width: 480px) { body { padding: 3mm; } ul.values { grid-template-columns: 1fr; } }
-@page { margin: 14mm 12mm 16mm; }
+@page { margin: 14mm 12mm 16mm; @bottom-right { content: counter(page) " / " counter(pages); font-size: 8pt; color: #5b6670; } }
 @media print { body { padding: 0; max-width: none; } .sheet { break-after: page; } }
 )";
 }

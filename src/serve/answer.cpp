@@ -38,13 +38,18 @@ Answer error_answer(int status, std::string_view code, std::string_view says, co
   return json_answer(status, body);
 }
 
-std::string with_member(const ordered_json& object, std::string_view name, std::string_view json_text) {
+std::string with_members(const ordered_json& object,
+                         std::initializer_list<std::pair<std::string_view, std::string_view>> members) {
   std::string text = object.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
   text.pop_back();
-  text += object.empty() ? "" : ",";
-  text += ordered_json(name).dump();
-  text += ':';
-  text += json_text;
+  bool first = object.empty();
+  for (const auto& [name, json_text] : members) {
+    text += first ? "" : ",";
+    text += ordered_json(name).dump();
+    text += ':';
+    text += json_text;
+    first = false;
+  }
   text += '}';
   return text;
 }

@@ -35,9 +35,9 @@ Answer error_answer(int status, std::string_view code, std::string_view says,
 
 nlohmann::ordered_json problems_json(const build::Problems& problems);
 
-/// `object` with a last member whose value is JSON text already.
-std::string with_member(const nlohmann::ordered_json& object, std::string_view name,
-                        std::string_view json_text);
+/// `object` with last members, names and values, whose values are JSON text already.
+std::string with_members(const nlohmann::ordered_json& object,
+                         std::initializer_list<std::pair<std::string_view, std::string_view>> members);
 
 /// What every answer carries: a policy under which the page may load nothing from elsewhere, run nothing that
 /// stands within a document, and be framed by nobody.

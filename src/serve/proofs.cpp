@@ -1,39 +1,19 @@
 #include "serve/proofs.h"
 
 #include <algorithm>
-#include <cmath>
+#include <exception>
 #include <stdexcept>
+
+#include <tbb/task_group.h>
 
 #include "stations/prove.h"
 #include "stations/report_json.h"
 #include "stations/station_work.h"
 
 namespace fettle::serve {
-namespace {
 
 using nlohmann::ordered_json;
-using stations::Finding;
 using stations::Report;
-
-/// Two runs over the same numbers agree to the last digits, not always to the last bit.
-constexpr double rounding = 1e-9;
-
-bool same_value(const std::optional<double>& a, const std::optional<double>& b) {
-  if (!a || !b) {
-    return a.has_value() == b.has_value();
-  }
-  return std::abs(*a - *b) <= rounding * std::max({std::abs(*a), std::abs(*b), 1e-3});
-}
-
-ordered_json movement(const Finding& named, const Finding* from, const Finding* to) {
-  return {{"id", named.id},
-          {"where", stations::where_json(named.where)},
-          {"unit", stations::unit_of(named.id)},
-          {"from", stations::standing_json(from)},
-          {"to", stations::standing_json(to)}};
-}
-
-}  // namespace
 
 Proof::Proof() : read_(std::make_shared<build::ReadBuild>()), json_(stations::report_json({})) {}
 
@@ -74,12 +54,79 @@ std::shared_ptr<const Proof> Proofs::known(const std::string& engine, ledger::En
   return place->second->proof;
 }
 
+/// A proof at work among the tasks of the machine's cores; who asks for it lends a hand.
+class Proofs::Begun {
+ public:
+  Begun(std::shared_ptr<const build::ReadBuild> read, std::shared_ptr<stations::Memory> memory)
+      : read_(std::move(read)) {
+    work_.run([this, memory = std::move(memory)] {
+      try {
+        proof_ = std::make_shared<const Proof>(read_, memory);
+      } catch (...) {
+        failure_ = std::current_exception();
+      }
+    });
+  }
+  Begun(const Begun&) = delete;
+  Begun& operator=(const Begun&) = delete;
+  ~Begun() { work_.wait(); }
+
+  bool is_of(const std::shared_ptr<const build::ReadBuild>& read) const { return read_ == read; }
+
+  std::shared_ptr<const Proof> get() {
+    work_.wait();
+    if (failure_) {
+      std::rethrow_exception(failure_);
+    }
+    return proof_;
+  }
+
+ private:
+  std::shared_ptr<const build::ReadBuild> read_;
+  std::shared_ptr<const Proof> proof_;
+  std::exception_ptr failure_;
+  tbb::task_group work_;
+};
+
+Proofs::~Proofs() = default;
+
+void Proofs::begin(const std::shared_ptr<const build::ReadBuild>& read) {
+  constexpr std::size_t most_begun = 4;
+  if (!read->build) {
+    return;
+  }
+  std::unique_ptr<Begun> forgotten;  // waited for outside the lock
+  const std::lock_guard lock(mutex_);
+  if (std::any_of(begun_.begin(), begun_.end(), [&](const auto& one) { return one->is_of(read); })) {
+    return;
+  }
+  begun_.push_front(std::make_unique<Begun>(read, memory_));
+  if (begun_.size() > most_begun) {
+    forgotten = std::move(begun_.back());
+    begun_.pop_back();
+  }
+}
+
+std::shared_ptr<const Proof> Proofs::prove(const std::shared_ptr<const build::ReadBuild>& read) {
+  std::unique_ptr<Begun> begun;
+  {
+    const std::lock_guard lock(mutex_);
+    const auto found =
+        std::find_if(begun_.begin(), begun_.end(), [&](const auto& one) { return one->is_of(read); });
+    if (found != begun_.end()) {
+      begun = std::move(*found);
+      begun_.erase(found);
+    }
+  }
+  return begun ? begun->get() : std::make_shared<const Proof>(read, memory_);
+}
+
 std::shared_ptr<const Proof> Proofs::of(const std::string& engine, ledger::EntryNumber version,
                                         const nlohmann::json& document) {
   if (auto found = known(engine, version)) {
     return found;
   }
-  auto proof = std::make_shared<const Proof>(builds_->of(document), memory_);
+  auto proof = prove(builds_->of(document));
   const std::lock_guard lock(mutex_);
   auto& count = counts_[engine];
   if (version >= count.first) {
@@ -107,21 +154,8 @@ std::optional<Counts> Proofs::counts(const std::string& engine, ledger::EntryNum
   return found->second.second;
 }
 
-ordered_json moved_json(const Report& from, const Report& to) {
-  ordered_json moved = ordered_json::array();
-  for (const Finding& finding : to.findings) {
-    const Finding* before = stations::find(from, finding.id, finding.where);
-    if (before == nullptr || !same_value(before->value, finding.value) ||
-        before->verdict != finding.verdict) {
-      moved.push_back(movement(finding, before, &finding));
-    }
-  }
-  for (const Finding& finding : from.findings) {
-    if (stations::find(to, finding.id, finding.where) == nullptr) {
-      moved.push_back(movement(finding, &finding, nullptr));
-    }
-  }
-  return moved;
+std::string moved_json(const Report& from, const Report& to) {
+  return stations::movements_json(stations::movements_between(from, to));
 }
 
 }  // namespace fettle::serve

@@ -52,14 +52,21 @@ struct Counts {
 Counts counts_of(const stations::Report& report);
 
 /// Proofs already worked out, the latest used `most` of them. A version of an engine never changes, so
-/// neither does its proof. Every member may be called from any thread.
+/// neither does its proof. Every member may be called from any thread; the last one waits for what has been
+/// begun.
 class Proofs {
  public:
   explicit Proofs(std::size_t most = 32);
+  ~Proofs();
+  Proofs(const Proofs&) = delete;
+  Proofs& operator=(const Proofs&) = delete;
 
   /// Works out what is not known yet, outside the lock.
   std::shared_ptr<const Proof> of(const std::string& engine, ledger::EntryNumber version,
                                   const nlohmann::json& document);
+  /// Begins the proof of a document that will be asked for soon, beside whatever the caller does next: while
+  /// the ledger waits for the disk, say. Nothing for one that is not sound.
+  void begin(const std::shared_ptr<const build::ReadBuild>& read);
   /// A document that is not an engine's (yet).
   Proof of(const nlohmann::json& document) const { return {builds_->of(document), memory_}; }
   /// Documents as builds, the latest of them kept.
@@ -70,11 +77,15 @@ class Proofs {
   std::optional<Counts> counts(const std::string& engine, ledger::EntryNumber version);
 
  private:
+  class Begun;
   using Key = std::pair<std::string, ledger::EntryNumber>;
   struct Kept {
     Key key;
     std::shared_ptr<const Proof> proof;
   };
+
+  /// The proof of a build read, begun before or worked out now.
+  std::shared_ptr<const Proof> prove(const std::shared_ptr<const build::ReadBuild>& read);
 
   std::size_t most_;
   std::shared_ptr<ReadBuilds> builds_ = std::make_shared<ReadBuilds>();
@@ -83,10 +94,11 @@ class Proofs {
   std::list<Kept> recent_;  // latest used first
   std::map<Key, std::list<Kept>::iterator> places_;
   std::map<std::string, std::pair<ledger::EntryNumber, Counts>> counts_;
+  std::list<std::unique_ptr<Begun>> begun_;  // latest first, not asked for yet
 };
 
 /// Findings of `to` whose value or verdict differs from that of `from` by more than rounding, those gone
-/// included (docs/api.md, "moved").
-nlohmann::ordered_json moved_json(const stations::Report& from, const stations::Report& to);
+/// included, as text (docs/api.md, "moved").
+std::string moved_json(const stations::Report& from, const stations::Report& to);
 
 }  // namespace fettle::serve

@@ -91,6 +91,7 @@ PullOrder read_order(Body& body, const PullBounds& bounds) {
   read_speeds(body, order.options);
   read_air(body, order.options.ambient);
   order.options.doubts = body.flag("doubts");
+  order.options.dynamic = body.flag("dynamic");
   order.options.traces = true;
   const auto cylinder = body.whole("trace_cylinder", Need::optional);
   const bool none = cylinder && (*cylinder < 1 || *cylinder > most_cylinders);
@@ -122,6 +123,7 @@ ordered_json order_json(const PullOrder& order) {
             {"vapour_pressure", o.ambient.vapour_pressure},
             {"temperature", o.ambient.temperature}}},
           {"doubts", o.doubts},
+          {"dynamic", o.dynamic},
           {"trace_cylinder", o.trace_cylinder},
           {"variants", std::move(variants)}};
 }

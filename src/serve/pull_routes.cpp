@@ -3,6 +3,7 @@
 #include "build/codec.h"
 #include "pull/plan.h"
 #include "pull/pull_json.h"
+#include "pull/running_valves.h"
 #include "serve/body.h"
 #include "serve/pull_json.h"
 #include "serve/routes.h"
@@ -56,6 +57,13 @@ Prepared prepare(const json& document, const PullOrder& order) {
       prepared.refusal = error_answer(422, "not_ready", "The build does not say yet what a pull needs of it.",
                                       of_variant(planned.problems, order, i));
       return prepared;
+    }
+    if (order.options.dynamic) {
+      if (const auto problems = pull::running_problems(*read.build); !problems.empty()) {
+        prepared.refusal = error_answer(422, "not_ready", "The build does not say yet how its valves run.",
+                                        of_variant(problems, order, i));
+        return prepared;
+      }
     }
     prepared.builds.push_back(std::move(*read.build));
   }

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <ctime>
 #include <random>
-#include <ranges>
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
@@ -114,11 +113,11 @@ std::optional<PullStanding> Pulls::find(const std::string& id) const {
 std::vector<PullStanding> Pulls::of(const std::string& engine) const {
   const std::lock_guard lock(mutex_);
   std::vector<PullStanding> standings;
-  for (const auto& one : jobs_ | std::views::reverse) {
+  std::for_each(jobs_.rbegin(), jobs_.rend(), [&](const auto& one) {
     if (one->standing.subject.engine == engine) {
       standings.push_back(one->standing);
     }
-  }
+  });
   return standings;
 }
 

@@ -2,11 +2,14 @@
 #include <charconv>
 #include <chrono>
 #include <ctime>
+#include <limits>
+#include <variant>
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 
 #include "build/codec.h"
+#include "counsel/counsel_json.h"
 #include "quantity/text.h"
 #include "record/record.h"
 #include "record/seal.h"
@@ -170,7 +173,7 @@ Answer read_engine(Shop& shop, const Asked& /*asked*/, const std::string& id) {
     body["problems"] = problems_json(proof->problems());
   }
   add_undo_state(shop, id, body);
-  return json_text_answer(200, with_member(body, "report", proof->json()));
+  return json_text_answer(200, with_members(body, {{"report", proof->json()}}));
 }
 
 Answer read_picture(Shop& shop, const Asked& asked, const std::string& id) {
@@ -188,7 +191,59 @@ Answer read_picture(Shop& shop, const Asked& asked, const std::string& id) {
   }
   const auto proof = shop.proofs().of(id, view->summary.version, view->document);
   const ordered_json body{{"version", view->summary.version}};
-  return json_text_answer(200, with_member(body, "picture", proof->picture(station)));
+  return json_text_answer(200, with_members(body, {{"picture", proof->picture(station)}}));
+}
+
+Answer read_counsel(Shop& shop, const Asked& /*asked*/, const std::string& id) {
+  const auto view = shop.ledger().engine(id);
+  if (!view) {
+    return no_such_engine(id);
+  }
+  const auto read = shop.proofs().builds()->of(view->document);
+  if (!read->build) {
+    return error_answer(422, "unsound", "The build is not sound: nothing can be weighed.", read->problems);
+  }
+  ordered_json body = counsel::counsel_json(counsel::counsel(*read->build));
+  body["version"] = view->summary.version;
+  return json_answer(200, body);
+}
+
+/// The report of the engine that an answer compares with: another, or the same as of an entry.
+std::variant<std::shared_ptr<const Proof>, Answer> other_proof(Shop& shop, const Asked& asked,
+                                                               const std::string& id) {
+  build::Problems problems;
+  const auto entry = number_asked(asked, "at", 1, std::numeric_limits<std::int64_t>::max(), problems);
+  const auto with = asked.query.find("with");
+  if (!problems.empty() || entry.has_value() == (with != asked.query.end())) {
+    problems.push_back({"at, with", "", "an entry of this engine, or another engine", "?at=57"});
+    return error_answer(400, "bad_request", "It is not said with what to compare.", problems);
+  }
+  if (entry) {
+    const auto past = shop.ledger().engine_as_of(id, *entry);
+    return past ? std::variant<std::shared_ptr<const Proof>, Answer>(
+                      shop.proofs().of(id, past->version, past->state.document))
+                : error_answer(404, "not_found",
+                               fmt::format("The engine was not there yet at entry {}.", *entry));
+  }
+  const auto other = shop.ledger().engine(with->second);
+  return other ? std::variant<std::shared_ptr<const Proof>, Answer>(
+                     shop.proofs().of(with->second, other->summary.version, other->document))
+               : no_such_engine(with->second);
+}
+
+Answer compare_engine(Shop& shop, const Asked& asked, const std::string& id) {
+  const auto view = shop.ledger().engine(id);
+  if (!view) {
+    return no_such_engine(id);
+  }
+  const auto other = other_proof(shop, asked, id);
+  if (const auto* refusal = std::get_if<Answer>(&other)) {
+    return *refusal;
+  }
+  const auto now = shop.proofs().of(id, view->summary.version, view->document);
+  const auto& then = std::get<std::shared_ptr<const Proof>>(other);
+  return json_text_answer(200, with_members({{"version", view->summary.version}},
+                                            {{"moved", moved_json(then->report(), now->report())}}));
 }
 
 Answer read_history(Shop& shop, const Asked& asked, const std::string& id) {

@@ -14,6 +14,8 @@ namespace fettle::serve {
 Answer list_engines(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_engine(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_picture(Shop& shop, const Asked& asked, const std::string& id);
+Answer compare_engine(Shop& shop, const Asked& asked, const std::string& id);
+Answer read_counsel(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_history(Shop& shop, const Asked& asked, const std::string& id);
 Answer export_engine(Shop& shop, const Asked& asked, const std::string& id);
 Answer read_record(Shop& shop, const Asked& asked, const std::string& id);

@@ -18,11 +18,13 @@ struct Route {
   Answer (*answer)(Shop& shop, const Asked& asked, const std::string& id);
 };
 
-constexpr std::array<Route, 21> routes{{
+constexpr std::array<Route, 23> routes{{
     {"GET", "/api/engines", list_engines},
     {"GET", "/api/engines/ID", read_engine},
     {"GET", "/api/engines/ID/history", read_history},
     {"GET", "/api/engines/ID/picture", read_picture},
+    {"GET", "/api/engines/ID/counsel", read_counsel},
+    {"GET", "/api/engines/ID/compare", compare_engine},
     {"GET", "/api/engines/ID/export", export_engine},
     {"GET", "/api/engines/ID/record", read_record},
     {"GET", "/api/stations", read_stations},
@@ -95,17 +97,22 @@ Answer route(Shop& shop, const Asked& asked) {
 
 }  // namespace
 
-ledger::Options build_ledger_options(const std::shared_ptr<ReadBuilds>& builds) {
+ledger::Options build_ledger_options(const std::shared_ptr<ReadBuilds>& builds, const OnRead& on_read) {
   ledger::Options options;
-  options.objections = [builds](const nlohmann::json& document) -> std::optional<nlohmann::json> {
+  options.objections = [builds, on_read](const nlohmann::json& document) -> std::optional<nlohmann::json> {
     const auto read = builds->of(document);
+    if (on_read) {
+      on_read(read);
+    }
     return read->build ? std::nullopt : std::optional<nlohmann::json>(problems_json(read->problems));
   };
   return options;
 }
 
 Shop::Shop(const std::filesystem::path& file, const PullBounds& pulls)
-    : ledger_(file, build_ledger_options(proofs_.builds())), pulls_(pulls) {}
+    : ledger_(file,
+              build_ledger_options(proofs_.builds(), [this](const auto& read) { proofs_.begin(read); })),
+      pulls_(pulls) {}
 
 Answer Shop::answer(const Asked& asked) {
   try {

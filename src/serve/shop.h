@@ -20,9 +20,12 @@ struct Asked {
   std::string body;
 };
 
+/// Told of every document read before it is written.
+using OnRead = std::function<void(const std::shared_ptr<const build::ReadBuild>& read)>;
+
 /// The options of a ledger whose documents are builds: no document gets in that is not sound.
 ledger::Options build_ledger_options(
-    const std::shared_ptr<ReadBuilds>& builds = std::make_shared<ReadBuilds>());
+    const std::shared_ptr<ReadBuilds>& builds = std::make_shared<ReadBuilds>(), const OnRead& on_read = {});
 
 /// The routes under /api/ (docs/api.md), on one ledger. Knows nothing of sockets. Every member may be called
 /// from any thread; members throw ledger::LedgerError when the file fails them.

@@ -73,14 +73,15 @@ Answer applied_answer(Shop& shop, const ledger::Applied& applied) {
   const auto entry = shop.ledger().entry(applied.entry);
   const auto previous = entry ? entry->previous : std::nullopt;
   const auto before = proof_before(shop, applied.engine, previous);
-  const auto after = shop.proofs().of(applied.engine, applied.version, applied.state.document);
   ordered_json body{{"version", applied.version},
                     {"entry", applied.entry},
                     {"previous", previous ? ordered_json(*previous) : ordered_json(nullptr)},
-                    {"archived", applied.state.archived},
-                    {"moved", moved_json(before->report(), after->report())}};
+                    {"archived", applied.state.archived}};
   add_undo_state(shop, applied.engine, body);
-  return json_text_answer(200, with_member(body, "report", after->json()));
+  // Begun while the ledger was at work: what the ledger is asked has been asked by now.
+  const auto after = shop.proofs().of(applied.engine, applied.version, applied.state.document);
+  const std::string moved = moved_json(before->report(), after->report());
+  return json_text_answer(200, with_members(body, {{"moved", moved}, {"report", after->json()}}));
 }
 
 /// What became of a write, for those that answer with the report.
@@ -270,9 +271,9 @@ Answer what_if(Shop& shop, const Asked& asked, const std::string& id) {
     return error_answer(422, "unsound", "The build would not be sound so.", proof.problems());
   }
   const auto before = shop.proofs().of(id, view->summary.version, view->document);
-  ordered_json answer{{"version", view->summary.version},
-                      {"moved", moved_json(before->report(), proof.report())}};
-  return json_text_answer(200, with_member(answer, "report", proof.json()));
+  const std::string moved = moved_json(before->report(), proof.report());
+  return json_text_answer(
+      200, with_members({{"version", view->summary.version}}, {{"moved", moved}, {"report", proof.json()}}));
 }
 
 }  // namespace fettle::serve

@@ -52,18 +52,6 @@ Group cylinder_group(int cylinder) {
   }};
 }
 
-/// Readings of one kind of part that name their cylinder.
-std::vector<int> weighed(const Sources& sources, WeighedItem item, std::optional<int> cylinder) {
-  std::vector<int> places;
-  for (const int place : sources.inventory().of(ReadingKind::part_weight)) {
-    const build::Reading& reading = sources.build().readings[static_cast<std::size_t>(place)];
-    if (reading.item == item && reading.cylinder && (!cylinder || reading.cylinder == cylinder)) {
-      places.push_back(place);
-    }
-  }
-  return places;
-}
-
 struct Weight {
   int cylinder = 1;
   double mass = 0;
@@ -73,7 +61,7 @@ struct Weight {
 std::vector<Weight> weights(const Observed& observed, WeighedItem item) {
   std::vector<Weight> all;
   for (int cylinder = 1; cylinder <= observed.sources().phases().cylinders(); ++cylinder) {
-    if (!weighed(observed.sources(), item, cylinder).empty()) {
+    if (!own_weighings(observed, item, cylinder).empty()) {
       all.push_back({cylinder, *weight_of(observed, item, cylinder)});
     }
   }
@@ -103,6 +91,16 @@ Group spread_group(WeighedItem item) {
   }};
 }
 
+/// Whether pistons and ends of rods were weighed one by one, or nothing could be said of their spread.
+bool each_weighed(const Observed& observed) {
+  for (int cylinder = 1; cylinder <= observed.sources().phases().cylinders(); ++cylinder) {
+    if (own_weighings(observed, WeighedItem::piston, cylinder).empty()) {
+      return false;
+    }
+  }
+  return true;
+}
+
 /// Orders 1 and 2 of the whole engine at the speed that forces are told at.
 std::optional<std::pair<ShakenEngine, std::vector<mechanism::ShakingOrder>>> shaking_of(
     const Observed& observed) {
@@ -124,6 +122,30 @@ double largest_force(const Observed& observed, const ShakenEngine& engine) {
     mass += cylinder.reciprocating_mass;
   }
   return mass * observed.sources().crank().geometry().crank_throw * speed * speed;
+}
+
+/// How far apart the cylinders, and the pins, are in what they move.
+Group spreads_group() {
+  return {[](const Observed& observed) {
+    std::vector<Valued> values;
+    std::vector<double> masses;
+    for (int cylinder = 1; cylinder <= observed.sources().phases().cylinders(); ++cylinder) {
+      if (const auto mass = moving_masses(observed, cylinder).reciprocating) {
+        masses.push_back(*mass);
+      }
+    }
+    const auto add = [&](const char* id, const std::vector<double>& all) {
+      if (all.size() > 1) {
+        const auto [least, greatest] = std::minmax_element(all.begin(), all.end());
+        values.push_back({{id, {}, ""}, *greatest - *least});
+      }
+    };
+    if (each_weighed(observed)) {
+      add("balance.reciprocating_spread", masses);
+      add("balance.pin_spread", pin_weights(observed, pin_groups(observed)));
+    }
+    return values;
+  }};
 }
 
 Group whole_group() {
@@ -160,7 +182,7 @@ Group whole_group() {
 }
 
 /// The two ends weigh more or less than the whole: one end hung out of level, or the scale was not set anew.
-std::vector<Mistake> ends_off(const Sources& sources, const Report& report) {
+std::vector<Mistake> ends_off(const Observed& observed, const Report& report) {
   constexpr double accepted = 1 * gram;
   std::vector<Mistake> mistakes;
   for (const Finding& finding : report.findings) {
@@ -170,7 +192,7 @@ std::vector<Mistake> ends_off(const Sources& sources, const Report& report) {
     }
     std::vector<int> places;
     for (const WeighedItem item : {WeighedItem::big_end, WeighedItem::small_end, WeighedItem::whole_rod}) {
-      const auto own = weighed(sources, item, finding.where.cylinder);
+      const auto own = own_weighings(observed, item, finding.where.cylinder.value_or(1));
       places.insert(places.end(), own.begin(), own.end());
     }
     mistakes.push_back(
@@ -197,7 +219,7 @@ std::vector<Mistake> odd_weights(const Observed& observed, WeighedItem item) {
   }
   const double middle = median(masses);
   for (const Weight& one : all) {
-    const auto places = weighed(observed.sources(), item, one.cylinder);
+    const auto places = own_weighings(observed, item, one.cylinder);
     const double u =
         observed.sources().inputs()[*observed.sources().amount_input(places.front(), Amount::mass)].u();
     if (std::abs(one.mass - middle) <= odd + 2 * u) {
@@ -228,6 +250,7 @@ std::vector<Group> balance_station(const Sources& sources) {
   for (const WeighedItem item : all_items()) {
     groups.push_back(spread_group(item));
   }
+  groups.push_back(spreads_group());
   groups.push_back(whole_group());
   return groups;
 }
@@ -259,7 +282,7 @@ std::vector<Mistake> balance_mistakes(const Sources& sources, const Report& repo
     return mistakes;
   }
   const Observed observed(sources, sources.estimates());
-  mistakes = ends_off(sources, report);
+  mistakes = ends_off(observed, report);
   for (const WeighedItem item : all_items()) {
     for (Mistake& odd : odd_weights(observed, item)) {
       mistakes.push_back(std::move(odd));

@@ -15,6 +15,8 @@ std::vector<Group> balance_station(const Sources& sources);
 std::vector<Missing> balance_missing(const Sources& sources);
 std::vector<Mistake> balance_mistakes(const Sources& sources, const Report& report,
                                       const std::vector<Mistake>& earlier);
+/// Pistons to rods and both to crank pins by their weights, and what to take off which part.
+std::vector<Change> balance_changes(const Sources& sources, const Report& report);
 nlohmann::ordered_json balance_picture(const Sources& sources, const Report& report);
 
 }  // namespace fettle::stations

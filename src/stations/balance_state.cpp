@@ -1,5 +1,6 @@
 #include "stations/balance_state.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <numbers>
@@ -12,6 +13,7 @@
 #include "mechanism/circular.h"
 #include "quantity/angle.h"
 #include "stations/deck_state.h"
+#include "stations/part_places.h"
 
 namespace fettle::stations {
 namespace {
@@ -21,6 +23,56 @@ using build::ReadingKind;
 using build::WeighedItem;
 
 constexpr double degree = quantity::radians_per_degree;
+
+/// What a weighed part goes with when parts change places.
+enum class Carrier { cylinder, piston, rod };
+Carrier carrier_of(WeighedItem item) {
+  switch (item) {
+    case WeighedItem::piston:
+    case WeighedItem::pin:
+      return Carrier::piston;
+    case WeighedItem::big_end:
+    case WeighedItem::small_end:
+    case WeighedItem::whole_rod:
+      return Carrier::rod;
+    default:
+      return Carrier::cylinder;
+  }
+}
+
+/// Stands for the mark of a part that was weighed for all of its kind.
+constexpr int for_all = 0;
+
+int mark_weighed(const Observed& observed, const build::Reading& reading) {
+  switch (carrier_of(*reading.item)) {
+    case Carrier::piston:
+      return piston_of(observed, reading).value_or(for_all);
+    case Carrier::rod:
+      return rod_of(observed, reading).value_or(for_all);
+    case Carrier::cylinder:
+      break;
+  }
+  return reading.cylinder.value_or(for_all);
+}
+
+std::vector<int> weighings(const Observed& observed, WeighedItem item, int mark) {
+  std::vector<int> places;
+  for (const int place : observed.sources().inventory().of(ReadingKind::part_weight)) {
+    const build::Reading& reading = observed.reading(place);
+    if (reading.item == item && mark_weighed(observed, reading) == mark) {
+      places.push_back(place);
+    }
+  }
+  return places;
+}
+
+/// As read, less what was taken off since.
+double weight_now(const Observed& observed, int place, int mark) {
+  const build::Reading& reading = observed.reading(place);
+  const double then = reading.lightened ? reading.lightened->si()
+                                        : taken_off(observed.sources().build(), *reading.item, mark);
+  return observed.amount(place, Amount::mass) - (taken_off(observed.build(), *reading.item, mark) - then);
+}
 
 /// Adds what was weighed, and says what was not.
 class Sum {
@@ -62,40 +114,79 @@ double throw_of(const Observed& observed, int cylinder, double bank) {
   return bank - observed.sources().phases().crank_phase(cylinder);
 }
 
+bool stand_alike(double a, double b) {
+  return std::abs(mechanism::wrap_centred(a - b, mechanism::full_turn)) < 1 * degree;
+}
+
 /// Pairs of the two banks' cylinders that stand on one pin.
 int shared_pins(const Observed& observed, const std::vector<std::vector<int>>& banks, double angle) {
   int shared = 0;
   for (std::size_t i = 0; i < banks[0].size(); ++i) {
-    const double apart = throw_of(observed, banks[0][i], 0) - throw_of(observed, banks[1][i], angle);
-    shared += std::abs(mechanism::wrap_centred(apart, mechanism::full_turn)) < 1 * degree ? 1 : 0;
+    const bool alike =
+        stand_alike(throw_of(observed, banks[0][i], 0), throw_of(observed, banks[1][i], angle));
+    shared += alike ? 1 : 0;
   }
   return shared;
 }
 
+/// Of the second bank from the first, in the direction of rotation. Which way round it stands shows in the
+/// pins: the cylinders side by side share one.
+double second_bank_angle(const Observed& observed, const std::vector<std::vector<int>>& banks,
+                         Arrangement arrangement) {
+  const double angle = bank_angle(observed.build(), arrangement);
+  const bool against =
+      banks.size() == 2 && shared_pins(observed, banks, -angle) > shared_pins(observed, banks, angle);
+  return against ? -angle : angle;
+}
+
 }  // namespace
 
+double taken_off(const build::Build& build, WeighedItem item, int mark) {
+  if (item == WeighedItem::whole_rod) {
+    return taken_off(build, WeighedItem::big_end, mark) + taken_off(build, WeighedItem::small_end, mark);
+  }
+  double sum = 0;
+  if (build.balance) {
+    for (const build::TakenOff& one : build.balance->taken_off) {
+      sum += one.item == item && one.number == mark ? one.amount.si() : 0;
+    }
+  }
+  return sum;
+}
+
+int mark_of(const build::Build& build, WeighedItem item, int cylinder) {
+  switch (carrier_of(item)) {
+    case Carrier::piston:
+      return piston_in(build, cylinder);
+    case Carrier::rod:
+      return rod_in(build, cylinder);
+    case Carrier::cylinder:
+      break;
+  }
+  return cylinder;
+}
+
+std::optional<double> marked_weight(const Observed& observed, WeighedItem item, int mark) {
+  double sum = 0;
+  int count = 0;
+  for (const int place : weighings(observed, item, mark)) {
+    sum += weight_now(observed, place, mark);
+    ++count;
+  }
+  return count > 0 ? std::optional(sum / count) : std::nullopt;
+}
+
+std::vector<int> own_weighings(const Observed& observed, WeighedItem item, int cylinder) {
+  return weighings(observed, item, mark_of(observed.build(), item, cylinder));
+}
+
 std::optional<double> weight_of(const Observed& observed, WeighedItem item, int cylinder) {
-  double own = 0;
-  double common = 0;
-  int own_count = 0;
-  int common_count = 0;
-  for (const int place : observed.sources().inventory().of(ReadingKind::part_weight)) {
-    const build::Reading& reading = observed.reading(place);
-    if (reading.item != item) {
-      continue;
-    }
-    if (!reading.cylinder) {
-      common += observed.amount(place, Amount::mass);
-      ++common_count;
-    } else if (*reading.cylinder == cylinder) {
-      own += observed.amount(place, Amount::mass);
-      ++own_count;
-    }
+  const int mark = mark_of(observed.build(), item, cylinder);
+  if (const auto own = marked_weight(observed, item, mark)) {
+    return own;
   }
-  if (own_count > 0) {
-    return own / own_count;
-  }
-  return common_count > 0 ? std::optional(common / common_count) : std::nullopt;
+  const auto common = marked_weight(observed, item, for_all);
+  return common ? std::optional(*common - taken_off(observed.build(), item, mark)) : std::nullopt;
 }
 
 MovingMasses moving_masses(const Observed& observed, int cylinder) {
@@ -156,6 +247,69 @@ std::optional<BalancePlan> balance_plan(const build::Build& build) {
   return std::nullopt;
 }
 
+std::vector<std::vector<int>> pin_groups(const Observed& observed) {
+  const build::Build& build = observed.build();
+  const auto layout = build::parse_layout(build.engine.layout);
+  const auto banks = banks_of(build);
+  std::vector<std::vector<int>> groups;
+  if (!layout || banks.empty()) {
+    return groups;
+  }
+  if (banks.size() == 1) {
+    for (const int cylinder : banks[0]) {
+      const auto alike = std::find_if(groups.begin(), groups.end(), [&](const std::vector<int>& group) {
+        return stand_alike(throw_of(observed, group.front(), 0), throw_of(observed, cylinder, 0));
+      });
+      if (alike != groups.end()) {
+        alike->push_back(cylinder);
+      } else {
+        groups.push_back({cylinder});
+      }
+    }
+    return groups;
+  }
+  const double angle = second_bank_angle(observed, banks, layout->arrangement);
+  for (std::size_t i = 0; i < banks[0].size(); ++i) {
+    const int first = banks[0][i];
+    const int second = banks[1][i];
+    if (stand_alike(throw_of(observed, first, 0), throw_of(observed, second, angle))) {
+      groups.push_back({first, second});
+    } else {
+      groups.push_back({first});
+      groups.push_back({second});
+    }
+  }
+  return groups;
+}
+
+std::optional<PinFactors> pin_factors(const build::Build& build) {
+  if (balances_itself(build)) {
+    return PinFactors{};
+  }
+  const auto plan = balance_plan(build);
+  return plan ? std::optional(PinFactors{plan->rotating_factor, plan->reciprocating_factor}) : std::nullopt;
+}
+
+std::vector<double> pin_weights(const Observed& observed, const std::vector<std::vector<int>>& groups) {
+  const auto factors = pin_factors(observed.build());
+  std::vector<double> weights;
+  if (!factors) {
+    return weights;
+  }
+  for (const auto& group : groups) {
+    double sum = 0;
+    for (const int cylinder : group) {
+      const MovingMasses masses = moving_masses(observed, cylinder);
+      if (!masses.reciprocating || !masses.rotating) {
+        return {};
+      }
+      sum += factors->rotating * *masses.rotating + factors->reciprocating * *masses.reciprocating;
+    }
+    weights.push_back(sum);
+  }
+  return weights;
+}
+
 std::optional<Bobweight> bobweight_of(const Observed& observed) {
   const auto plan = balance_plan(observed.build());
   if (!plan) {
@@ -202,11 +356,7 @@ std::optional<ShakenEngine> shaken_engine(const Observed& observed) {
   if (!layout || banks.empty() || (!bobweight && !balances_itself(build))) {
     return std::nullopt;
   }
-  double angle = bank_angle(build, layout->arrangement);
-  // Which way round the second bank stands shows in the pins: the cylinders side by side share one.
-  if (banks.size() == 2 && shared_pins(observed, banks, -angle) > shared_pins(observed, banks, angle)) {
-    angle = -angle;
-  }
+  const double angle = second_bank_angle(observed, banks, layout->arrangement);
   const double spacing = build.balance && build.balance->bore_spacing ? build.balance->bore_spacing->si() : 0;
   const double stagger = build.balance && build.balance->bank_stagger ? build.balance->bank_stagger->si() : 0;
   ShakenEngine engine;

@@ -10,6 +10,7 @@
 #include "stations/bore_state.h"
 #include "stations/length_text.h"
 #include "stations/limits.h"
+#include "stations/part_places.h"
 
 namespace fettle::stations {
 namespace {
@@ -105,18 +106,10 @@ std::optional<Change> pistons_change(const Observed& observed) {
   if (!choice) {
     return std::nullopt;
   }
-  const build::Build& build = observed.build();
-  std::string list;
-  for (std::size_t i = 0; i < choice->pistons.size(); ++i) {
-    list += fmt::format("{}{}: piston {}", i == 0 ? "" : "; ", i + 1, choice->pistons[i]);
-  }
   Change change;
   change.id = "bore.pistons";
-  change.says = fmt::format("Pistons by cylinder: {}", list);
-  change.operations.push_back(bores_operation(build, "pistons", choice->pistons));
-  auto parts = with_bores(build);
-  parts->bores->pistons = choice->pistons;
-  change.what_if.parts = std::move(parts);
+  change.says = "Pistons by cylinder: " + places_text(choice->pistons, "piston");
+  place_parts(change, observed.build(), choice->pistons);
   return change;
 }
 

@@ -4,6 +4,8 @@
 #include <array>
 #include <numbers>
 
+#include "stations/limits.h"
+
 namespace fettle::stations {
 namespace {
 
@@ -89,9 +91,21 @@ std::optional<double> ring_gap(const Observed& observed, int cylinder, build::Ri
   return sum / static_cast<double>(readings.size());
 }
 
-int piston_in(const build::Build& build, int cylinder) {
-  const auto place = static_cast<std::size_t>(cylinder - 1);
-  return build.bores && place < build.bores->pistons.size() ? build.bores->pistons[place] : cylinder;
+std::optional<double> mean_bore(const Observed& observed, int cylinder) {
+  const auto& readings =
+      observed.sources().inventory().at_spot(ReadingKind::bore_diameter, {SpotKind::cylinder, cylinder});
+  return readings.empty() ? std::nullopt : mean_diameter(bore_state(observed, cylinder).points);
+}
+
+bool piston_does_not_fit(const Observed& observed, int cylinder, int piston) {
+  const auto bore = least_diameter(bore_state(observed, cylinder).points);
+  const auto diameter = piston_diameter(observed, piston);
+  const auto limit = limit_for(observed.build(), "bore.piston_clearance", {cylinder, {}, {}});
+  if (!bore || !diameter || !limit) {
+    return false;
+  }
+  const double clearance = *bore - *diameter;
+  return (limit->min && clearance < *limit->min) || (limit->max && clearance > *limit->max);
 }
 
 double honed(const build::Build& build, int cylinder) {

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "stations/diameters.h"
+#include "stations/part_places.h"
 
 namespace fettle::stations {
 
@@ -26,8 +27,12 @@ std::optional<double> piston_diameter(const Observed& observed, int piston);
 /// what its bore grows.
 std::optional<double> ring_gap(const Observed& observed, int cylinder, build::Ring ring);
 
-/// Mark of the piston in a cylinder.
-int piston_in(const build::Build& build, int cylinder);
+/// Mean diameter of a bore as read; nothing where it was not.
+std::optional<double> mean_bore(const Observed& observed, int cylinder);
+
+/// Whether a piston's clearance in a bore would lie outside its limits, as far as both were read.
+bool piston_does_not_fit(const Observed& observed, int cylinder, int piston);
+
 /// Honed out of a bore by now, m.
 double honed(const build::Build& build, int cylinder);
 

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "stations/diameters.h"
+#include "stations/part_places.h"
 
 namespace fettle::stations {
 namespace {
@@ -33,15 +34,46 @@ const std::vector<int>& readings_of(const Observed& observed, ReadingKind kind, 
   return observed.sources().inventory().at_spot(kind, spot);
 }
 
+/// Readings of a housing: those of the main, or of the rod that stands in the cylinder now, wherever it stood
+/// when they were taken.
+std::vector<int> housing_readings(const Observed& observed, ReadingKind kind, const Spot& spot) {
+  const auto found = observed.sources().inventory().at_spots.find(kind);
+  if (spot.kind == SpotKind::main || found == observed.sources().inventory().at_spots.end()) {
+    return readings_of(observed, kind, spot);
+  }
+  const int rod = rod_in(observed.build(), spot.number);
+  std::vector<int> readings;
+  for (const auto& [other, places] : found->second) {
+    for (const int place : places) {
+      if (other.kind == SpotKind::cylinder && rod_of(observed, observed.reading(place)) == rod) {
+        readings.push_back(place);
+      }
+    }
+  }
+  return readings;
+}
+
+/// A strip lies between one journal and one rod: it counts while they are together.
+std::vector<int> strip_readings(const Observed& observed, const Spot& spot) {
+  std::vector<int> readings = readings_of(observed, ReadingKind::film_strip, spot);
+  if (spot.kind == SpotKind::cylinder) {
+    std::erase_if(readings, [&](int place) {
+      return rod_of(observed, observed.reading(place)) != rod_in(observed.build(), spot.number);
+    });
+  }
+  return readings;
+}
+
 /// By how much a reading that depends on the shells moves because others are fitted now than were then.
 double since_read(const Observed& observed, int place, const Spot& spot) {
-  const auto& shells = observed.reading(place).shells;
-  const double then = shells ? shells->si() : fitted_shells(observed.sources().build(), spot).pair();
+  const build::Reading& reading = observed.reading(place);
+  const double then = reading.shells ? reading.shells->si()
+                                     : fitted_shells(observed.sources().build(), spot_of(reading)).pair();
   return fitted_shells(observed.build(), spot).pair() - then;
 }
 
 std::optional<double> bore_with_shells(const Observed& observed, const Spot& spot) {
-  const auto& readings = readings_of(observed, ReadingKind::bearing_bore, spot);
+  const auto readings = housing_readings(observed, ReadingKind::bearing_bore, spot);
   std::vector<DiameterAt> points = diameters(observed, readings);
   for (std::size_t i = 0; i < points.size(); ++i) {
     points[i].diameter += since_read(observed, readings[i], spot);
@@ -81,7 +113,7 @@ std::optional<double> both_walls(const Observed& observed, const Spot& spot) {
 }
 
 std::optional<double> strip_clearance(const Observed& observed, const Spot& spot) {
-  const auto& readings = readings_of(observed, ReadingKind::film_strip, spot);
+  const auto readings = strip_readings(observed, spot);
   if (readings.empty()) {
     return std::nullopt;
   }
@@ -108,7 +140,7 @@ BearingState bearing_state(const Observed& observed, const Spot& spot) {
       mean_diameter(diameters(observed, readings_of(observed, ReadingKind::journal_diameter, spot)));
   state.bore = bore_with_shells(observed, spot);
   state.housing =
-      vertical_diameter(diameters(observed, readings_of(observed, ReadingKind::housing_bore, spot)));
+      vertical_diameter(diameters(observed, housing_readings(observed, ReadingKind::housing_bore, spot)));
   state.walls = both_walls(observed, spot);
   state.strip = strip_clearance(observed, spot);
   return state;

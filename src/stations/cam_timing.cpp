@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "build/names.h"
+#include "stations/at_estimates.h"
 #include "stations/limits.h"
-#include "stations/lobe_memo.h"
 #include "stations/true_tdc.h"
 
 namespace fettle::stations {
@@ -85,6 +85,7 @@ void add_cylinder_findings(int cylinder, const CylinderLobes& lobes, std::vector
 Group cylinder_group(int cylinder) {
   return {[cylinder](const Observed& observed) {
     std::vector<Valued> values;
+    values.reserve(64);
     CylinderLobes lobes;
     TdcOfWheels tdc_of(observed);
     for (const Valve valve : {Valve::intake, Valve::exhaust}) {
@@ -181,8 +182,8 @@ bool readings_are_of_now(const Observed& observed, const LobeKey& key, const Lob
 std::shared_ptr<const LobeState> read_lobe(const Observed& observed, const LobeKey& key,
                                            const LobeReadings& readings, TdcOfWheels& tdc_of) {
   // Only lobes as the set stands now are remembered: those of earlier positions are other readings.
-  const bool now = observed.memo() != nullptr && readings_are_of_now(observed, key, readings);
-  if (const auto* unmoved = now ? observed.memo()->unmoved(key, observed.moved()) : nullptr) {
+  const bool now = observed.at_estimates() != nullptr && readings_are_of_now(observed, key, readings);
+  if (const auto* unmoved = now ? observed.at_estimates()->unmoved(key, observed.moved()) : nullptr) {
     return *unmoved;
   }
   const auto work_out = [&]() -> std::shared_ptr<const LobeState> {
@@ -193,7 +194,7 @@ std::shared_ptr<const LobeState> read_lobe(const Observed& observed, const LobeK
   };
   if (now && observed.moved().size() == 1) {
     const std::size_t input = observed.moved().front();
-    return observed.memo()->with_moved(key, input, observed.input(input), work_out);
+    return observed.at_estimates()->with_moved(key, input, observed.input(input), work_out);
   }
   return work_out();
 }

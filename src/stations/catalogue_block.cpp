@@ -47,6 +47,9 @@ Station balance_text() {
           "the big end hung, and the whole rod. The two ends must make up the whole.",
           "Weigh both shells of a rod's bearing; one pair will do for all.",
           "A weight without a cylinder counts for all of them.",
+          "While pistons and rods are still loose, weigh them by the number marked on each instead: what "
+          "goes "
+          "with what, so that all lie closest together, is offered then, and what to take off which.",
           "Say in the parts which cylinders stand in which bank, and for a single-pin twin the balance "
           "factor and "
           "what it is a part of.",

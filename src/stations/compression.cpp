@@ -14,10 +14,6 @@ Where of_cylinder(int cylinder) {
   return {cylinder, {}, {}};
 }
 
-double swept(const Observed& observed) {
-  return mechanism::swept_volume(observed.build().engine.bore.si(), observed.sources().crank().stroke());
-}
-
 Group volume_group(int cylinder) {
   return {[cylinder](const Observed& observed) {
     std::vector<Valued> values;
@@ -36,19 +32,19 @@ Group volume_group(int cylinder) {
     }
     if (room.clearance_volume) {
       values.push_back({{"compression.clearance_volume", where, room.basis()}, *room.clearance_volume});
-      values.push_back({{"compression.static_ratio", where, room.basis()},
-                        mechanism::static_ratio(swept(observed), *room.clearance_volume)});
+      values.push_back(
+          {{"compression.static_ratio", where, room.basis()}, *ratio_of(observed, cylinder, room)});
     }
     return values;
   }};
 }
 
 /// Greatest pressure of cranking above the air's; nothing where the leak lets none build up.
-std::optional<double> cranking_gauge(const Observed& observed, double clearance, double closing) {
+std::optional<double> cranking_gauge(const Observed& observed, double bore, double clearance,
+                                     double closing) {
   const mechanism::Cranking cranking = cranking_of(observed);
   try {
-    return mechanism::cranking_pressure(observed.sources().crank(), observed.build().engine.bore.si(),
-                                        clearance, closing, cranking) -
+    return mechanism::cranking_pressure(observed.sources().crank(), bore, clearance, closing, cranking) -
            cranking.ambient_pressure;
   } catch (const std::invalid_argument&) {
     return std::nullopt;
@@ -71,11 +67,11 @@ Group pressure_group(int cylinder) {
     if (!room.clearance_volume || !closing) {
       return values;
     }
-    const double ratio =
-        mechanism::effective_ratio(observed.sources().crank(), observed.build().engine.bore.si(),
-                                   *room.clearance_volume, closing->angle);
+    const double ratio = mechanism::effective_ratio(observed.sources().crank(), room.bore.value,
+                                                    *room.clearance_volume, closing->angle);
     values.push_back({{"compression.effective_ratio", where, closing->basis}, ratio});
-    if (const auto reckoned = cranking_gauge(observed, *room.clearance_volume, closing->angle)) {
+    if (const auto reckoned =
+            cranking_gauge(observed, room.bore.value, *room.clearance_volume, closing->angle)) {
       values.push_back({{"compression.cranking_pressure", where, closing->basis}, *reckoned});
       if (gauge) {
         values.push_back({{"compression.gauge_error", where, closing->basis}, *gauge - *reckoned});
@@ -106,9 +102,22 @@ std::optional<Ends> ends_of(const Observed& observed, Look look) {
   return Ends{*least, *greatest};
 }
 
+/// Mean over the cylinders.
+Valued displacement(const Observed& observed) {
+  const int cylinders = observed.sources().phases().cylinders();
+  double sum = 0;
+  int read = 0;
+  for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
+    sum += swept_by(observed, cylinder);
+    read += bore_of(observed, cylinder).basis.empty() ? 0 : 1;
+  }
+  return {{"compression.displacement", {}, read > 0 ? "mean of the cylinders, bores as read" : ""},
+          sum / cylinders};
+}
+
 Group spread_group() {
   return {[](const Observed& observed) {
-    std::vector<Valued> values{{{"compression.displacement", {}, ""}, swept(observed)}};
+    std::vector<Valued> values{displacement(observed)};
     const auto chambers = ends_of(observed, [&](int cylinder) -> std::optional<double> {
       const auto chamber = cylinder_room(observed, cylinder).chamber;
       return chamber && chamber->basis.empty() ? std::optional(chamber->value) : std::nullopt;
@@ -116,9 +125,8 @@ Group spread_group() {
     if (chambers) {
       values.push_back({{"compression.chamber_spread", {}, ""}, chambers->greatest - chambers->least});
     }
-    const auto ratios = ends_of(observed, [&](int cylinder) -> std::optional<double> {
-      const auto volume = cylinder_room(observed, cylinder).clearance_volume;
-      return volume ? std::optional(mechanism::static_ratio(swept(observed), *volume)) : std::nullopt;
+    const auto ratios = ends_of(observed, [&](int cylinder) {
+      return ratio_of(observed, cylinder, cylinder_room(observed, cylinder));
     });
     if (ratios) {
       values.push_back({{"compression.ratio_spread", {}, ""}, ratios->greatest - ratios->least});

@@ -2,13 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <set>
 
 #include <fmt/format.h>
 
+#include "mechanism/selective_fit.h"
+#include "stations/bore_state.h"
 #include "stations/compression.h"
 #include "stations/compression_state.h"
 #include "stations/head_height.h"
 #include "stations/limits.h"
+#include "stations/part_places.h"
 #include "stations/prove.h"
 #include "stations/wanted_ratio.h"
 
@@ -75,6 +80,66 @@ std::optional<Change> deepening(const build::Build& build, const MeanRoom& mean,
   return change;
 }
 
+/// Marks of the pistons fitted and of those whose crown was poured.
+std::vector<int> pistons_poured(const Observed& observed) {
+  std::set<int> marks;
+  for (int cylinder = 1; cylinder <= observed.sources().phases().cylinders(); ++cylinder) {
+    marks.insert(piston_in(observed.build(), cylinder));
+  }
+  for (const build::ReadingKind kind : {build::ReadingKind::dish_fill, build::ReadingKind::piston_fill}) {
+    for (const int place : observed.sources().inventory().of(kind)) {
+      if (const auto mark = piston_of(observed, observed.reading(place))) {
+        marks.insert(*mark);
+      }
+    }
+  }
+  return {marks.begin(), marks.end()};
+}
+
+/// The pistons to the cylinders where the ratios lie closest together: a chamber stays where its head has it,
+/// a piston may go anywhere that its clearance allows.
+std::optional<Change> pistons_by_volume(const Observed& observed) {
+  constexpr double worth_while = 0.02;
+  const int cylinders = observed.sources().phases().cylinders();
+  const auto marks = pistons_poured(observed);
+  Eigen::MatrixXd ratios(cylinders, static_cast<Eigen::Index>(marks.size()));
+  std::vector<std::size_t> now;
+  double least = std::numeric_limits<double>::infinity();
+  double greatest = -least;
+  for (int cylinder = 1; cylinder <= cylinders; ++cylinder) {
+    const int fitted = piston_in(observed.build(), cylinder);
+    for (std::size_t j = 0; j < marks.size(); ++j) {
+      const auto room = cylinder_room(observed, cylinder, marks[j]);
+      const auto ratio = ratio_of(observed, cylinder, room);
+      if (!ratio || !room.crown->basis.empty()) {
+        return std::nullopt;
+      }
+      const bool stays = marks[j] == fitted;
+      const bool fits = stays || !piston_does_not_fit(observed, cylinder, marks[j]);
+      ratios(cylinder - 1, static_cast<Eigen::Index>(j)) =
+          fits ? *ratio : std::numeric_limits<double>::infinity();
+      if (stays) {
+        now.push_back(j);
+        least = std::min(least, *ratio);
+        greatest = std::max(greatest, *ratio);
+      }
+    }
+  }
+  const auto fit = mechanism::least_spread(ratios, {}, now);
+  if (!fit || greatest - least - (fit->greatest - fit->least) < worth_while) {
+    return std::nullopt;
+  }
+  std::vector<int> pistons;
+  for (const std::size_t part : fit->part_of_place) {
+    pistons.push_back(marks[part]);
+  }
+  Change change;
+  change.id = "compression.pistons";
+  change.says = "Pistons to the chambers by volume, by cylinder: " + places_text(pistons, "piston");
+  place_parts(change, observed.build(), pistons);
+  return change;
+}
+
 }  // namespace
 
 std::optional<MeanRoom> mean_room(const Sources& sources) {
@@ -89,6 +154,8 @@ std::optional<MeanRoom> mean_room(const Sources& sources) {
     if (count == 0) {
       mean.parts = *room.parts;
     } else {
+      mean.parts.bore += room.parts->bore;
+      mean.parts.gasket_bore += room.parts->gasket_bore;
       mean.parts.chamber += room.parts->chamber;
       mean.parts.deck += room.parts->deck;
       mean.parts.dish += room.parts->dish;
@@ -98,7 +165,8 @@ std::optional<MeanRoom> mean_room(const Sources& sources) {
   if (count == 0) {
     return std::nullopt;
   }
-  for (double* sum : {&mean.parts.chamber, &mean.parts.deck, &mean.parts.dish}) {
+  for (double* sum :
+       {&mean.parts.bore, &mean.parts.gasket_bore, &mean.parts.chamber, &mean.parts.deck, &mean.parts.dish}) {
     *sum /= count;
   }
   mean.stroke = sources.crank().stroke();
@@ -137,6 +205,9 @@ std::vector<Change> compression_changes(const Sources& sources, const Report& re
         changes.push_back(std::move(*change));
       }
     }
+  }
+  if (auto change = pistons_by_volume(Observed(sources, sources.estimates()))) {
+    changes.push_back(std::move(*change));
   }
   // Where the valves' clearance is known the station Valve to piston offers the gaskets, with all they move.
   const bool offered = std::any_of(

@@ -85,16 +85,19 @@ std::vector<Mistake> odd_chambers(const Observed& observed) {
 }
 
 std::optional<Mistake> gasket_under_bore(const Observed& observed) {
-  const auto room = cylinder_room(observed, 1);
-  const double bore = observed.build().engine.bore.si();
-  if (room.gasket_bore.value >= bore) {
+  double over = 0;  // of the largest bore over the opening
+  for (int cylinder = 1; cylinder <= observed.sources().phases().cylinders(); ++cylinder) {
+    const auto room = cylinder_room(observed, cylinder);
+    over = std::max(over, room.bore.value - room.gasket_bore.value);
+  }
+  if (!(over > 0)) {
     return std::nullopt;
   }
   return Mistake{"compression.gasket_under_bore", observed.sources().inventory().of(ReadingKind::gasket_bore),
                  std::nullopt,
                  fmt::format("The gasket's opening is {} smaller than the bore: it would stand in the "
                              "cylinder, be burnt, and glow.",
-                             in_both(bore - room.gasket_bore.value, 3)),
+                             in_both(over, 3)),
                  "Measure the opening crushed, or fit a gasket with a larger one."};
 }
 

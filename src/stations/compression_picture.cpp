@@ -16,7 +16,7 @@ ordered_json compression_picture(const Sources& sources, const Report& /*report*
     return {{"cylinders", std::move(cylinders)}};
   }
   const Observed observed(sources, sources.estimates());
-  const double swept = mechanism::swept_volume(sources.build().engine.bore.si(), sources.crank().stroke());
+  double swept = 0;
   const auto disc = [](double diameter) { return std::numbers::pi / 4 * diameter * diameter; };
   for (int cylinder = 1; cylinder <= sources.phases().cylinders(); ++cylinder) {
     const CylinderRoom room = cylinder_room(observed, cylinder);
@@ -37,7 +37,10 @@ ordered_json compression_picture(const Sources& sources, const Report& /*report*
             {"title", "ring land"},
             {"volume", *room.clearance_volume - parts.chamber - gasket - deck - parts.dish}}}},
          {"clearance", *room.clearance_volume},
-         {"ratio", mechanism::static_ratio(swept, *room.clearance_volume)}});
+         {"ratio", *ratio_of(observed, cylinder, room)}});
+  }
+  for (int cylinder = 1; cylinder <= sources.phases().cylinders(); ++cylinder) {
+    swept += swept_by(observed, cylinder) / sources.phases().cylinders();
   }
   return {{"cylinders", std::move(cylinders)}, {"swept", swept}};
 }

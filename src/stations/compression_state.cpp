@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "stations/bore_state.h"
 #include "stations/deck_state.h"
 #include "stations/head_height.h"
 #include "stations/limits.h"
@@ -42,22 +43,33 @@ std::optional<Known> chamber_of(const Observed& observed, int cylinder) {
   return std::nullopt;
 }
 
-std::optional<Known> crown_of(const Observed& observed, int cylinder) {
+/// Readings of one kind of one piston, wherever it stood.
+std::vector<int> fills_of(const Observed& observed, ReadingKind kind, int piston) {
+  std::vector<int> places;
+  for (const int place : observed.sources().inventory().of(kind)) {
+    if (piston_of(observed, observed.reading(place)) == piston) {
+      places.push_back(place);
+    }
+  }
+  return places;
+}
+
+std::optional<Known> crown_of(const Observed& observed, int piston) {
   const Build& now = observed.build();
-  const double bore = now.engine.bore.si();
   const auto since = [&](int place) {
     const auto& then = observed.reading(place).deepened;
     return deepened(now) - (then ? then->si() : deepened(observed.sources().build()));
   };
   double sum = 0;
   int count = 0;
-  for (const int place : readings_of(observed.sources(), ReadingKind::dish_fill, cylinder)) {
+  for (const int place : fills_of(observed, ReadingKind::dish_fill, piston)) {
     sum += observed.amount(place, Amount::volume) + since(place);
     ++count;
   }
-  for (const int place : readings_of(observed.sources(), ReadingKind::piston_fill, cylinder)) {
+  for (const int place : fills_of(observed, ReadingKind::piston_fill, piston)) {
     const double depth = std::max(0.0, observed.amount(place, Amount::depth));
     const double fill = std::max(0.0, observed.amount(place, Amount::volume));
+    const double bore = bore_of(observed, *observed.reading(place).cylinder).value;
     sum += since(place) - mechanism::dome_from_fill(bore, depth, fill);
     ++count;
   }
@@ -72,7 +84,9 @@ std::optional<Known> crown_of(const Observed& observed, int cylinder) {
 
 std::optional<Known> deck_of(const Observed& observed, int cylinder) {
   if (const auto read = read_deck(observed, cylinder)) {
-    return Known{read->below, read->basis.empty() ? "" : "deck read where the piston rocks"};
+    return Known{read->below, read->basis.empty()  ? ""
+                              : read->other_piston ? "deck read with another piston"
+                                                   : "deck read where the piston rocks"};
   }
   if (const auto computed = computed_deck(observed)) {
     return Known{*computed, "deck from the parts"};
@@ -101,7 +115,7 @@ std::optional<Known> gasket_of(const Observed& observed) {
   return fitted ? std::optional(Known{fitted->thickness.si(), "gasket as said to crush"}) : std::nullopt;
 }
 
-Known gasket_bore_of(const Observed& observed) {
+Known gasket_bore_of(const Observed& observed, double bore) {
   const auto& readings = observed.sources().inventory().of(ReadingKind::gasket_bore);
   if (const auto mean = mean_amount(observed, readings, Amount::size)) {
     return {*mean, ""};
@@ -110,7 +124,7 @@ Known gasket_bore_of(const Observed& observed) {
   if (build.gasket && build.gasket->bore) {
     return {build.gasket->bore->si(), "gasket bore as its maker has it"};
   }
-  return {build.engine.bore.si(), "gasket bore taken as the cylinder's"};
+  return {bore, "gasket bore taken as the cylinder's"};
 }
 
 /// The least check lift at which the card has the intake's closing, at or under the seat's.
@@ -188,22 +202,47 @@ std::string CylinderRoom::basis() const {
   if (!gasket_bore.basis.empty()) {
     said.push_back(gasket_bore.basis);
   }
+  if (!bore.basis.empty()) {
+    said.push_back(bore.basis);
+  }
   return fmt::format("{}", fmt::join(said, ", "));
 }
 
+Known bore_of(const Observed& observed, int cylinder) {
+  if (const auto read = mean_bore(observed, cylinder); read && *read > 0) {
+    return {*read, "bore as read"};
+  }
+  return {observed.build().engine.bore.si() + honed(observed.build(), cylinder), ""};
+}
+
+double swept_by(const Observed& observed, int cylinder) {
+  return mechanism::swept_volume(bore_of(observed, cylinder).value, observed.sources().crank().stroke());
+}
+
+std::optional<double> ratio_of(const Observed& observed, int cylinder, const CylinderRoom& room) {
+  return room.clearance_volume
+             ? std::optional(mechanism::static_ratio(swept_by(observed, cylinder), *room.clearance_volume))
+             : std::nullopt;
+}
+
 CylinderRoom cylinder_room(const Observed& observed, int cylinder) {
+  return cylinder_room(observed, cylinder, piston_in(observed.build(), cylinder));
+}
+
+CylinderRoom cylinder_room(const Observed& observed, int cylinder, int piston) {
   CylinderRoom room;
+  room.bore = bore_of(observed, cylinder);
   room.chamber = chamber_of(observed, cylinder);
-  room.crown = crown_of(observed, cylinder);
+  room.crown = crown_of(observed, piston);
   room.deck = deck_of(observed, cylinder);
   room.gasket = gasket_of(observed);
-  room.gasket_bore = gasket_bore_of(observed);
+  room.gasket_bore = gasket_bore_of(observed, room.bore.value);
   if (!room.chamber || !room.crown || !room.deck || !room.gasket) {
     return room;
   }
   const Build& build = observed.build();
   mechanism::ClearanceParts parts;
-  parts.bore = build.engine.bore.si();
+  parts.bore = room.bore.value;
   parts.chamber = room.chamber->value;
   parts.gasket_bore = room.gasket_bore.value;
   parts.gasket = room.gasket->value;

@@ -24,15 +24,27 @@ struct CylinderRoom {
   std::optional<Known> deck;     ///< m
   std::optional<Known> gasket;   ///< crushed, m
   Known gasket_bore;             ///< m
+  Known bore;                    ///< m
 
   /// All of them, where nothing is missing and they can be the parts of an engine.
   std::optional<mechanism::ClearanceParts> parts;
   /// Of `parts`, m³; nothing unless more than none is left.
   std::optional<double> clearance_volume;
-  std::string basis() const;  ///< of all that was not read
+  std::string basis() const;  ///< of all that was not read, and of a bore that was
 };
 
 CylinderRoom cylinder_room(const Observed& observed, int cylinder);
+/// The same with another piston in it, by its mark.
+CylinderRoom cylinder_room(const Observed& observed, int cylinder, int piston);
+
+/// Bore of a cylinder: the mean of what was read, with what has been honed out since, else the build's.
+Known bore_of(const Observed& observed, int cylinder);
+
+/// What the piston of a cylinder sweeps in that bore, m³.
+double swept_by(const Observed& observed, int cylinder);
+
+/// 1 + swept over clearance; nothing while either is not known.
+std::optional<double> ratio_of(const Observed& observed, int cylinder, const CylinderRoom& room);
 
 /// Where the intake valve of a cylinder closes: signed crank radians from overlap TDC.
 struct IntakeClosing {

@@ -6,6 +6,7 @@
 #include <tbb/parallel_for.h>
 
 #include "stations/cam_evidence.h"
+#include "stations/cursor.h"
 #include "stations/limits.h"
 #include "stations/prove.h"
 #include "stations/station_work.h"
@@ -14,53 +15,6 @@ namespace fettle::stations {
 namespace {
 
 using metrology::Verdict;
-
-/// Finds findings in the order in which they stand, which is nearly always the order they are asked for in.
-class Cursor {
- public:
-  explicit Cursor(const std::vector<Finding>& findings) : findings_(findings) {}
-
-  const Finding* find(const FindingKey& key) {
-    for (std::size_t tried = 0; tried < findings_.size(); ++tried) {
-      const Finding& finding = findings_[(next_ + tried) % findings_.size()];
-      if (finding.where == key.where && key.id == finding.id) {
-        next_ += tried + 1;
-        return &finding;
-      }
-    }
-    return nullptr;
-  }
-
- private:
-  const std::vector<Finding>& findings_;
-  std::size_t next_ = 0;
-};
-
-/// Every finding that a change moves, from and to. To first order a change leaves the doubt as it is.
-std::vector<Effect> effects_of(const Sources& sources, const std::vector<Group>& groups, const Report& report,
-                               const WhatIf& what_if) {
-  constexpr double rounding = 1e-9;
-  const Observed changed(sources, sources.estimates(), nullptr, what_if);
-  Cursor cursor(report.findings);
-  std::vector<Effect> effects;
-  for (const Group& group : groups) {
-    for (const Valued& valued : group.evaluate(changed)) {
-      const Finding* from = cursor.find(valued.key);
-      if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
-        continue;
-      }
-      Effect effect{*from, *from};
-      effect.to.value = valued.value;
-      effect.to.limit = limit_for(changed.build(), effect.to.id, effect.to.where);
-      if (effect.to.limit) {
-        effect.to.verdict = metrology::decide(effect.to.value, effect.to.expanded,
-                                              {effect.to.limit->min, effect.to.limit->max});
-      }
-      effects.push_back(std::move(effect));
-    }
-  }
-  return effects;
-}
 
 /// How much is left to mend: failing counts most, too close less, and then how far the cam is from where it
 /// is wanted.
@@ -96,6 +50,31 @@ Badness after(Badness now, const std::vector<Effect>& effects) {
 }
 
 }  // namespace
+
+std::vector<Effect> effects_of(const Sources& sources, const std::vector<Group>& groups, const Report& report,
+                               const WhatIf& what_if) {
+  constexpr double rounding = 1e-9;
+  const Observed changed(sources, sources.estimates(), nullptr, what_if);
+  Cursor cursor(report.findings);
+  std::vector<Effect> effects;
+  for (const Group& group : groups) {
+    for (const Valued& valued : group.evaluate(changed)) {
+      const Finding* from = cursor.find(valued.key.id.text(), valued.key.where);
+      if (from == nullptr || !from->value || std::abs(*from->value - valued.value) < rounding) {
+        continue;
+      }
+      Effect effect{*from, *from};
+      effect.to.value = valued.value;
+      effect.to.limit = limit_for(changed.build(), effect.to.id, effect.to.where);
+      if (effect.to.limit) {
+        effect.to.verdict = metrology::decide(effect.to.value, effect.to.expanded,
+                                              {effect.to.limit->min, effect.to.limit->max});
+      }
+      effects.push_back(std::move(effect));
+    }
+  }
+  return effects;
+}
 
 std::vector<Correction> find_corrections(const Sources& sources, const std::vector<Group>& groups,
                                          const Report& report) {

@@ -14,4 +14,9 @@ namespace fettle::stations {
 std::vector<Correction> find_corrections(const Sources& sources, const std::vector<Group>& groups,
                                          const Report& report);
 
+/// Every finding that a change moves, from and to: worked out anew from the same readings with the change
+/// made. To first order a change leaves the doubt as it is.
+std::vector<Effect> effects_of(const Sources& sources, const std::vector<Group>& groups, const Report& report,
+                               const WhatIf& what_if);
+
 }  // namespace fettle::stations

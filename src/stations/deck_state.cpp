@@ -1,10 +1,12 @@
 #include "stations/deck_state.h"
 
+#include <algorithm>
 #include <array>
 #include <numeric>
 
 #include "build/layout.h"
 #include "stations/head_height.h"
+#include "stations/part_places.h"
 
 namespace fettle::stations {
 namespace {
@@ -63,11 +65,17 @@ std::vector<int> deck_readings(const Sources& sources, int cylinder) {
 }
 
 std::optional<DeckClearance> read_deck(const Observed& observed, int cylinder) {
+  const auto readings = deck_readings(observed.sources(), cylinder);
+  const bool other = std::any_of(readings.begin(), readings.end(), [&](int place) {
+    return !piston_stayed(observed, observed.reading(place));
+  });
+  const std::string with = "read with another piston, taken to stand as high";
   if (const auto below = mean_below(observed, cylinder, over_the_pin)) {
-    return DeckClearance{*below, ""};
+    return DeckClearance{*below, other ? with : "", other};
   }
   const auto edges = mean_below(observed, cylinder, [](PistonPlace) { return true; });
-  return edges ? std::optional(DeckClearance{*edges, "read at the edges, where the piston rocks"})
+  return edges ? std::optional(
+                     DeckClearance{*edges, other ? with : "read at the edges, where the piston rocks", other})
                : std::nullopt;
 }
 

@@ -15,7 +15,8 @@ std::vector<std::vector<int>> banks_of(const build::Build& build);
 /// Where the flat of one piston stands below the deck at TDC, m; negative above it.
 struct DeckClearance {
   double below = 0;
-  std::string basis;  ///< empty: read over the pin
+  std::string basis;          ///< empty: read over the pin, with the piston that stands there now
+  bool other_piston = false;  ///< read with one that does not
 };
 
 /// From the readings over the pin, brought to the deck as it is cut now; else from those at the edges;

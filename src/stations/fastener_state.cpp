@@ -177,18 +177,18 @@ BoltReadings bolt_readings(const Observed& observed, const BoltKey& key) {
   return bolt;
 }
 
-std::optional<Preload> preload_of(const build::Fastener& fastener, const BoltReadings& readings) {
+std::optional<BoltPreload> preload_of(const build::Fastener& fastener, const BoltReadings& readings) {
   const auto bolt = bolt_of(fastener);
   if (const auto stretch = readings.stretch(); stretch && bolt) {
-    return Preload{mechanism::preload_from_stretch(*bolt, *stretch), "from the stretch"};
+    return BoltPreload{mechanism::preload_from_stretch(*bolt, *stretch), "from the stretch"};
   }
   if (readings.angle && bolt) {
-    return Preload{mechanism::preload_from_angle(*bolt, std::numeric_limits<double>::infinity(),
-                                                 fastener.pitch.si(), *readings.angle),
-                   "from the angle, all of it taken as stretch: at most this"};
+    return BoltPreload{mechanism::preload_from_angle(*bolt, std::numeric_limits<double>::infinity(),
+                                                     fastener.pitch.si(), *readings.angle),
+                       "from the angle, all of it taken as stretch: at most this"};
   }
   if (readings.torque && readings.nut_factor && *readings.nut_factor > 0) {
-    return Preload{
+    return BoltPreload{
         mechanism::preload_from_torque(*readings.torque, *readings.nut_factor, fastener.diameter.si()),
         "from the torque"};
   }

@@ -48,11 +48,11 @@ struct BoltReadings {
 BoltReadings bolt_readings(const Observed& observed, const BoltKey& key);
 
 /// The preload and what it was come by; stretch before angle before torque.
-struct Preload {
+struct BoltPreload {
   double force = 0;  ///< N
   std::string basis;
 };
-std::optional<Preload> preload_of(const build::Fastener& fastener, const BoltReadings& readings);
+std::optional<BoltPreload> preload_of(const build::Fastener& fastener, const BoltReadings& readings);
 
 /// Every fastener that was read, set by set.
 std::vector<BoltKey> bolts_read(const Sources& sources);

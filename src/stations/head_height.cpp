@@ -57,6 +57,40 @@ bool carries(const Reading& reading, std::string_view field) {
   return look.there;
 }
 
+/// Than when something was taken that may say which gasket was in place, and what was off head and deck.
+template <class Taken>
+double higher_than(const Observed& observed, const Taken& taken) {
+  const Build& now = observed.build();
+  const Build& when_read = observed.sources().build();
+  const auto gasket = [](const Build& build) { return build.gasket ? build.gasket->thickness.si() : 0; };
+  const double gasket_then = taken.gasket ? taken.gasket->si() : gasket(when_read);
+  const double milled_then = taken.milled ? taken.milled->si() : milled(when_read);
+  const double cut_then = taken.cut ? taken.cut->si() : deck_cut(when_read);
+  const double thicker = now.gasket ? gasket(now) - gasket_then : 0;
+  return thicker - (milled(now) - milled_then) - (deck_cut(now) - cut_then);
+}
+
+/// The same operations for the measured rockers.
+void keep_at_rockers(const Build& build, std::string_view field, const std::string& value,
+                     std::vector<Operation>& operations) {
+  if (!build.rockers || !build.rockers->geometry) {
+    return;
+  }
+  const auto& geometry = *build.rockers->geometry;
+  for (const auto& [name, rocker] : {std::pair{"intake", &geometry.intake}, {"exhaust", &geometry.exhaust}}) {
+    if (!*rocker) {
+      continue;
+    }
+    const auto& said = field == "gasket"   ? (*rocker)->gasket
+                       : field == "milled" ? (*rocker)->milled
+                                           : (*rocker)->cut;
+    const bool of_height = field == "gasket" || field == "milled" || field == "cut";
+    if (of_height && !said) {
+      operations.push_back({fmt::format("/rockers/geometry/{}/{}", name, field), value});
+    }
+  }
+}
+
 }  // namespace
 
 double milled(const Build& build) {
@@ -72,14 +106,11 @@ double deepened(const Build& build) {
 }
 
 double head_higher(const Observed& observed, const Reading& reading) {
-  const Build& now = observed.build();
-  const Build& when_read = observed.sources().build();
-  const auto gasket = [](const Build& build) { return build.gasket ? build.gasket->thickness.si() : 0; };
-  const double gasket_then = reading.gasket ? reading.gasket->si() : gasket(when_read);
-  const double milled_then = reading.milled ? reading.milled->si() : milled(when_read);
-  const double cut_then = reading.cut ? reading.cut->si() : deck_cut(when_read);
-  const double thicker = now.gasket ? gasket(now) - gasket_then : 0;
-  return thicker - (milled(now) - milled_then) - (deck_cut(now) - cut_then);
+  return higher_than(observed, reading);
+}
+
+double head_higher(const Observed& observed, const build::RockerDimensions& rocker) {
+  return higher_than(observed, rocker);
 }
 
 std::vector<Operation> keep_field(const Build& build, std::string_view field, const std::string& value) {
@@ -92,6 +123,7 @@ std::vector<Operation> keep_field(const Build& build, std::string_view field, co
           {fmt::format("/readings/{}/{}", reading.id.value_or(std::to_string(i)), field), value});
     }
   }
+  keep_at_rockers(build, field, value, operations);
   return operations;
 }
 

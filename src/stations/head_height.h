@@ -14,13 +14,16 @@ namespace fettle::stations {
 /// what was milled off the head and cut off the deck since. Readings that do not say what was in place were
 /// taken with what the build as it stands has.
 double head_higher(const Observed& observed, const build::Reading& reading);
+/// The same since the rocker's dimensions were measured.
+double head_higher(const Observed& observed, const build::RockerDimensions& rocker);
 
 /// Taken off the head's face, cut off the deck and out of each crown in all (m, m, m³); 0 where not said.
 double milled(const build::Build& build);
 double deck_cut(const build::Build& build);
 double deepened(const build::Build& build);
 
-/// Operations that write what a part was until now into the readings that may carry `field` and do not:
+/// Operations that write what a part was until now into the readings, and into the measured rockers, that may
+/// carry `field` and do not:
 /// before another one is fitted, or more is taken off.
 std::vector<Operation> keep_field(const build::Build& build, std::string_view field,
                                   const std::string& value);

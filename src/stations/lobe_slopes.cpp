@@ -31,7 +31,10 @@ LobeSlopes::LobeSlopes(const build::Build& build, build::Valve valve, Memory& me
     const double angle = lobe->lift_start + i * sample_step;
     lifts_.push_back(lobe->curve->value(angle));
     slopes_.push_back(lobe->curve->derivative(angle, 1));
-    max_lift_ = std::max(max_lift_, lifts_.back());
+    if (lifts_.back() > max_lift_) {
+      max_lift_ = lifts_.back();
+      top_ = lifts_.size() - 1;
+    }
   }
 }
 
@@ -42,16 +45,19 @@ double LobeSlopes::nose_half_width(double drop) const {
 }
 
 std::optional<double> LobeSlopes::at_lift(double lift, build::Side side) const {
+  // Lift rises to the top and falls from there.
+  const auto top = lifts_.begin() + static_cast<std::ptrdiff_t>(top_);
   const bool opening = side == build::Side::opening;
-  for (std::size_t i = 1; i < lifts_.size(); ++i) {
-    const bool crosses =
-        opening ? (lifts_[i - 1] < lift && lift <= lifts_[i]) : (lifts_[i - 1] >= lift && lift > lifts_[i]);
-    if (crosses) {
-      const double part = (lift - lifts_[i - 1]) / (lifts_[i] - lifts_[i - 1]);
-      return std::abs(slopes_[i - 1] + part * (slopes_[i] - slopes_[i - 1]));
-    }
+  const auto beyond = opening
+                          ? std::lower_bound(lifts_.begin(), top + 1, lift)
+                          : std::partition_point(top, lifts_.end(), [&](double at) { return at >= lift; });
+  const auto end = opening ? top + 1 : lifts_.end();
+  if (beyond == lifts_.begin() || beyond == end || (!opening && beyond == top)) {
+    return std::nullopt;
   }
-  return std::nullopt;
+  const auto i = static_cast<std::size_t>(beyond - lifts_.begin());
+  const double part = (lift - lifts_[i - 1]) / (lifts_[i] - lifts_[i - 1]);
+  return std::abs(slopes_[i - 1] + part * (slopes_[i] - slopes_[i - 1]));
 }
 
 }  // namespace fettle::stations

@@ -27,6 +27,7 @@ class LobeSlopes {
 
  private:
   std::vector<double> lifts_, slopes_;  ///< dense samples from where lift begins to where it ends
+  std::size_t top_ = 0;                 ///< place of the greatest
   double max_lift_ = 0;
   bool from_card_ = false;
 };

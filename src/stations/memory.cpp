@@ -26,24 +26,22 @@ class Key {
   std::string bytes_;
 };
 
-/// The reduction's features in the order of its covariance; absent ones are zero, as their rows are.
-Eigen::VectorXd feature_values(const mechanism::LobeReduction& reduction,
-                               const mechanism::LobeCovariance& covariance) {
-  Eigen::VectorXd values = Eigen::VectorXd::Zero(covariance.matrix.rows());
-  values[mechanism::LobeCovariance::base_level()] = reduction.base_level;
-  values[mechanism::LobeCovariance::max_lift()] = reduction.max_lift;
-  values[mechanism::LobeCovariance::top()] = reduction.top;
+/// What stations look at (SweptFeature), the most asked for first, so that it takes the fewest modes.
+metrology::CovarianceBlock features_of(const mechanism::LobeReduction& reduction,
+                                       const metrology::SplineFit& fit) {
+  using mechanism::LobeCovariance;
+  const LobeCovariance covariance = mechanism::lobe_covariance(reduction, fit);
+  std::vector<Eigen::Index> rows{LobeCovariance::max_lift(), LobeCovariance::top()};
+  std::vector<double> values{reduction.max_lift, reduction.top};
   for (std::size_t i = 0; i < reduction.checks.size(); ++i) {
     const mechanism::CheckResult& check = reduction.checks[i];
-    values[mechanism::LobeCovariance::opening(i)] = check.opening ? check.opening->angle : 0;
-    values[mechanism::LobeCovariance::closing(i)] = check.closing ? check.closing->angle : 0;
+    rows.push_back(LobeCovariance::opening(i));
+    values.push_back(check.opening ? check.opening->angle : 0);
+    rows.push_back(LobeCovariance::closing(i));
+    values.push_back(check.closing ? check.closing->angle : 0);
   }
-  for (std::size_t i = 0; i < reduction.drops.size(); ++i) {
-    const mechanism::DropResult& drop = reduction.drops[i];
-    values[covariance.before(i)] = drop.before ? drop.before->angle : 0;
-    values[covariance.after(i)] = drop.after ? drop.after->angle : 0;
-  }
-  return values;
+  return {"sweep", Eigen::Map<const Eigen::VectorXd>(values.data(), static_cast<Eigen::Index>(values.size())),
+          covariance.matrix(rows, rows), fit.dof};
 }
 
 /// The same curve with the base circle where there are no readings, and a fit is free to wander. As it was
@@ -87,9 +85,7 @@ ReducedSweep reduce(std::span<const mechanism::SweepPoint> points, const std::ve
   options.check_lifts = check_lifts;
   reduced.reduction = mechanism::reduce_lobe(reduced.fit.fit.curve, options);
   if (reduced.reduction.found) {
-    const auto covariance = mechanism::lobe_covariance(reduced.reduction, reduced.fit.fit);
-    reduced.block = metrology::independent_inputs(
-        {"sweep", feature_values(reduced.reduction, covariance), covariance.matrix, reduced.fit.fit.dof}, 0);
+    reduced.block = metrology::independent_inputs(features_of(reduced.reduction, reduced.fit.fit), 0);
     if (reduced.reduction.base_measured) {
       const auto [first, last] =
           std::minmax_element(points.begin(), points.end(),

@@ -18,8 +18,18 @@ namespace fettle::stations {
 
 struct TrainSpeeds;
 
-/// A sweep fitted and reduced, with the doubt of its features (mechanism::LobeCovariance's order) as
-/// independent modes. A fit that did not converge has a reduction that found nothing and no modes.
+/// Places of a swept lobe's features in ReducedSweep::block.
+struct SweptFeature {
+  static constexpr Eigen::Index max_lift() { return 0; }
+  static constexpr Eigen::Index top() { return 1; }
+  static constexpr Eigen::Index opening(std::size_t check) {
+    return 2 + 2 * static_cast<Eigen::Index>(check);
+  }
+  static constexpr Eigen::Index closing(std::size_t check) { return opening(check) + 1; }
+};
+
+/// A sweep fitted and reduced, with the doubt of its features as independent modes. A fit that did not
+/// converge has a reduction that found nothing and no modes.
 struct ReducedSweep {
   mechanism::SweepFit fit;
   mechanism::LobeReduction reduction;

@@ -106,37 +106,53 @@ double Observed::swept_tdc(int place) const {
   return sign * without_wheel_error(place, sign * value(fitted->input));
 }
 
-SweptLobe Observed::lobe(int place) const {
+const FittedSweep& Observed::fitted_sweep(int place) const {
   const FittedSweep* fitted = sources_.sweep(place);
   if (fitted == nullptr) {
-    throw std::invalid_argument("Observed::lobe: this reading has no fitted sweep");
+    throw std::invalid_argument("Observed: this reading has no fitted sweep");
   }
-  std::vector<double> mode_values(fitted->reduced->block.inputs.size());
-  for (std::size_t i = 0; i < mode_values.size(); ++i) {
-    mode_values[i] = value(fitted->first_mode + i);
+  return *fitted;
+}
+
+double Observed::feature(const FittedSweep& fitted, Eigen::Index feature) const {
+  const metrology::BlockInputs& block = fitted.reduced->block;
+  double sum = block.estimate[feature];
+  const Eigen::Index modes = block.modes_of(feature);
+  for (Eigen::Index mode = 0; mode < modes; ++mode) {
+    sum += block.factor(feature, mode) * value(fitted.first_mode + static_cast<std::size_t>(mode));
   }
-  const Eigen::VectorXd features = fitted->reduced->block.values(mode_values);
+  return sum;
+}
+
+// What the indicator shows too much stands on every lift above its zero: the true lift is passed later.
+double Observed::excess_lift(int place, const FittedSweep& fitted) const {
+  const double drift = fitted.drift ? value(*fitted.drift) : 0;
+  return -without_bias(sources_.indicator_of(place), 0.0) + drift;
+}
+
+double Observed::swept_max_lift(int place) const {
+  const FittedSweep& fitted = fitted_sweep(place);
+  return fitted.basis.to_card(feature(fitted, SweptFeature::max_lift()) - excess_lift(place, fitted));
+}
+
+SweptLobe Observed::lobe(int place) const {
+  const FittedSweep& fitted = fitted_sweep(place);
   const double sign = sources_.counting(place);
-  const auto angle = [&](Eigen::Index feature) {
-    return sign * without_wheel_error(place, sign * features[feature]);
+  const auto angle = [&](Eigen::Index which) {
+    return sign * without_wheel_error(place, sign * feature(fitted, which));
   };
+  const double excess = excess_lift(place, fitted);
 
-  // What the indicator shows too much stands on every lift above its zero: the true lift is passed later.
-  const Sources::ToolInUse& indicator = sources_.indicator_of(place);
-  const double drift = fitted->drift ? value(*fitted->drift) : 0;
-  const double excess = -without_bias(indicator, 0.0) + drift;
-
-  const mechanism::LobeReduction& reduction = fitted->reduced->reduction;
+  const mechanism::LobeReduction& reduction = fitted.reduced->reduction;
   SweptLobe lobe;
-  lobe.top = angle(mechanism::LobeCovariance::top());
-  lobe.max_lift = fitted->basis.to_card(features[mechanism::LobeCovariance::max_lift()] - excess);
+  lobe.top = angle(SweptFeature::top());
+  lobe.max_lift = swept_max_lift(place);
   for (std::size_t i = 0; i < reduction.checks.size(); ++i) {
     const mechanism::CheckResult& check = reduction.checks[i];
     if (check.opening && check.closing) {
-      lobe.crossings.push_back(
-          {fitted->card_lifts[i],
-           angle(mechanism::LobeCovariance::opening(i)) + excess / check.opening->slope,
-           angle(mechanism::LobeCovariance::closing(i)) + excess / check.closing->slope});
+      lobe.crossings.push_back({fitted.card_lifts[i],
+                                angle(SweptFeature::opening(i)) + excess / check.opening->slope,
+                                angle(SweptFeature::closing(i)) + excess / check.closing->slope});
     }
   }
   return lobe;

@@ -10,7 +10,7 @@
 
 namespace fettle::stations {
 
-class LobeMemo;
+class AtEstimates;
 
 /// Which inputs a calculation has looked at.
 using Used = std::vector<bool>;
@@ -52,13 +52,14 @@ class Observed {
            const WhatIf& what_if = {})
       : sources_(sources), values_(values), used_(used), what_if_(what_if) {}
 
-  /// The same, told which inputs are not at their estimates and where the lobes of the others stand already.
-  Observed(const Sources& sources, std::span<const double> values, const LobeMemo& memo,
+  /// The same, told which inputs are not at their estimates and where what does not look at them stands
+  /// already.
+  Observed(const Sources& sources, std::span<const double> values, const AtEstimates& at_estimates,
            std::span<const std::size_t> moved)
-      : sources_(sources), values_(values), memo_(&memo), moved_(moved) {}
+      : sources_(sources), values_(values), at_estimates_(&at_estimates), moved_(moved) {}
 
-  /// Null: every lobe is to be worked out.
-  const LobeMemo* memo() const { return memo_; }
+  /// Null: everything is to be worked out.
+  const AtEstimates* at_estimates() const { return at_estimates_; }
   std::span<const std::size_t> moved() const { return moved_; }
 
   const WhatIf& what_if() const { return what_if_; }
@@ -87,6 +88,8 @@ class Observed {
   /// Crank angle counted forward on the wheel at its cylinder's TDC, from a sweep through TDC.
   double swept_tdc(int reading) const;
   SweptLobe lobe(int reading) const;
+  /// Its greatest lift alone, m, as the card counts it; asks for nothing else that was swept.
+  double swept_max_lift(int reading) const;
   /// The value of one input of the sources.
   double input(std::size_t input) const { return value(input); }
 
@@ -96,12 +99,16 @@ class Observed {
   std::array<double, 2> biases(const Sources::ToolInUse& tool) const;
   double without_bias(const Sources::ToolInUse& tool, double reading) const;
   double without_wheel_error(int reading, double wheel) const;
+  const FittedSweep& fitted_sweep(int reading) const;
+  double feature(const FittedSweep& fitted, Eigen::Index feature) const;
+  /// What the indicator shows too much at every lift of a sweep, m.
+  double excess_lift(int reading, const FittedSweep& fitted) const;
 
   const Sources& sources_;
   std::span<const double> values_;
   Used* used_ = nullptr;
   WhatIf what_if_ = {};
-  const LobeMemo* memo_ = nullptr;
+  const AtEstimates* at_estimates_ = nullptr;
   std::span<const std::size_t> moved_ = {};
 };
 

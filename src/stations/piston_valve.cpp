@@ -20,14 +20,23 @@ std::optional<double> least_limit(const build::Build& build, const LobeKey& key)
   return limit ? limit->min : std::nullopt;
 }
 
-/// Where the cam would have to stand for the least clearance to come down to the limit, crank rad toward the
-/// piston from where it stands; Newton's method from `start`. Nothing where it does not get there.
-std::optional<double> cam_room(const PistonValveState& state, Valve valve, double limit, double start) {
-  constexpr double near = 0.1;  // rad, about the last closest place; settled, the whole range is looked at
+/// Where the cam stands when the least clearance comes down to the limit, crank rad toward the piston from
+/// where it is, and the crank angle at which that is met.
+struct CamRoom {
+  double room = 0;
+  double closest = 0;
+};
+
+/// That place by Newton's method from `start`, with the closest crank angle known to be near or not; nothing
+/// where it does not get there.
+std::optional<CamRoom> cam_room(const PistonValveState& state, Valve valve, double limit, double start,
+                                const std::optional<double>& closest = std::nullopt) {
+  constexpr double near = 0.1;  // rad, about the last closest place; in the end the whole range is looked at
+  const auto about = [](double angle) { return mechanism::ClearanceRange{angle - near, angle + near}; };
   const double way = toward_piston(valve);
   double room = start;
-  mechanism::ClearanceRange range;
-  bool whole = true;
+  bool whole = !closest;
+  mechanism::ClearanceRange range = whole ? mechanism::ClearanceRange{} : about(*closest);
   for (int i = 0; i < 12; ++i) {
     const auto least =
         mechanism::least_clearance(*state.drop, motion_advanced(*state.motion, way * room), range);
@@ -42,19 +51,20 @@ std::optional<double> cam_room(const PistonValveState& state, Valve valve, doubl
       return std::nullopt;
     }
     room += step;
-    const bool settled = std::abs(step) < 1e-7;
-    if (settled && whole) {
-      return room;
+    // Close by, the next step settles it: the last look at the whole range is made there.
+    constexpr double close = 1e-3;
+    constexpr double settled = 1e-7;
+    if (std::abs(step) < settled && whole) {
+      return CamRoom{room, least.crank_angle};
     }
-    whole = settled;
-    range = whole ? mechanism::ClearanceRange{}
-                  : mechanism::ClearanceRange{least.crank_angle - near, least.crank_angle + near};
+    whole = std::abs(step) < close;
+    range = whole ? mechanism::ClearanceRange{} : about(least.crank_angle);
   }
   return std::nullopt;
 }
 
 /// The room left at the estimates, from which all others are found quickly.
-std::optional<double> room_at_estimates(const Sources& sources, const LobeKey& key) {
+std::optional<CamRoom> room_at_estimates(const Sources& sources, const LobeKey& key) {
   const Observed observed(sources, sources.estimates());
   TdcOfWheels tdc_of(observed);
   const auto state = piston_valve_state(observed, key, tdc_of);
@@ -67,15 +77,14 @@ std::optional<double> room_at_estimates(const Sources& sources, const LobeKey& k
   }
   const auto window =
       mechanism::cam_window(*state.drop, motion_advanced(*state.motion, 0), *limit, cam_search);
-  if (!window) {
-    return std::nullopt;
-  }
-  const auto edge = key.valve == Valve::intake ? window->most_advance : window->most_retard;
-  return edge ? std::optional(toward_piston(key.valve) * *edge) : std::nullopt;
+  const auto edge = !window                      ? std::nullopt
+                    : key.valve == Valve::intake ? window->most_advance
+                                                 : window->most_retard;
+  return edge ? cam_room(state, key.valve, *limit, toward_piston(key.valve) * *edge) : std::nullopt;
 }
 
 void add_clearances(const Observed& observed, const LobeKey& key, const PistonValveState& state,
-                    const std::optional<double>& room_start, std::vector<Valued>& values) {
+                    const std::optional<CamRoom>& room_start, std::vector<Valued>& values) {
   const Where where{key.cylinder, key.valve, std::nullopt};
   if (state.drop) {
     values.push_back({{"piston_valve.drop", where, state.basis}, state.drop->at(0)});
@@ -103,13 +112,13 @@ void add_clearances(const Observed& observed, const LobeKey& key, const PistonVa
   }
   const auto limit = least_limit(observed.build(), key);
   if (room_start && limit && state.drop && state.motion) {
-    if (const auto room = cam_room(state, key.valve, *limit, *room_start)) {
-      values.push_back({{"piston_valve.cam_room", where, state.basis}, *room});
+    if (const auto room = cam_room(state, key.valve, *limit, room_start->room, room_start->closest)) {
+      values.push_back({{"piston_valve.cam_room", where, state.basis}, room->room});
     }
   }
 }
 
-Group valve_group(const LobeKey& key, const std::optional<double>& room_start) {
+Group valve_group(const LobeKey& key, const std::optional<CamRoom>& room_start) {
   return {[key, room_start](const Observed& observed) {
     std::vector<Valued> values;
     TdcOfWheels tdc_of(observed);

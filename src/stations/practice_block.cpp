@@ -124,6 +124,9 @@ std::optional<LimitInForce> block_practice(const build::Build& build, const std:
   if (id == "balance.weight_spread") {
     return LimitInForce{{}, 2 * gram, "common practice: within 1 to 2 g over the cylinders"};
   }
+  if (id == "balance.reciprocating_spread") {
+    return LimitInForce{{}, 2 * gram, "common practice: within 1 to 2 g over the cylinders"};
+  }
   if (id == "balance.rod_closure") {
     return LimitInForce{-2 * gram, 2 * gram, "common practice: both ends make up the whole rod"};
   }

@@ -2,17 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <iterator>
 #include <map>
 
 #include <tbb/parallel_for.h>
 
 #include "metrology/monte_carlo.h"
+#include "stations/at_estimates.h"
 #include "stations/corrections.h"
 #include "stations/first_start.h"
 #include "stations/lift_basis.h"
 #include "stations/limits.h"
-#include "stations/lobe_memo.h"
 #include "stations/next_reading.h"
 #include "stations/station_work.h"
 
@@ -37,36 +38,67 @@ std::vector<double> in_order(const std::vector<Valued>& values, const std::vecto
   return ordered;
 }
 
-/// Inputs that are not at their estimates.
-std::vector<std::size_t> moved_inputs(const Sources& sources, std::span<const double> inputs) {
-  std::vector<std::size_t> moved;
-  const auto& estimates = sources.estimates();
-  for (std::size_t i = 0; i < inputs.size(); ++i) {
-    if (inputs[i] != estimates[i]) {
-      moved.push_back(i);
+/// What a group looks at, as a model of those inputs alone.
+class GroupModel {
+ public:
+  GroupModel(const Group& group, const Sources& sources, const AtEstimates& at_estimates,
+             const std::vector<Valued>& nominal, const Used& used)
+      : group_(group), sources_(sources), at_estimates_(at_estimates), nominal_(nominal) {
+    for (std::size_t i = 0; i < used.size(); ++i) {
+      if (used[i]) {
+        places_.push_back(i);
+        inputs_.push_back(sources.inputs()[i]);
+      }
     }
   }
-  return moved;
-}
 
-metrology::Model model_of(const Group& group, const Sources& sources, const LobeMemo& memo,
-                          const std::vector<Valued>& nominal) {
-  return [&group, &sources, &memo, &nominal](std::span<const double> inputs) {
-    const auto moved = moved_inputs(sources, inputs);
-    return in_order(group.evaluate(Observed(sources, inputs, memo, moved)), nominal);
-  };
-}
+  /// Their places among the inputs of the sources.
+  const std::vector<std::size_t>& places() const { return places_; }
+  const std::vector<metrology::Input>& inputs() const { return inputs_; }
+
+  /// Safe to call from several threads.
+  std::vector<double> operator()(std::span<const double> values) const {
+    std::vector<double> all = sources_.estimates();
+    return at(values, all);
+  }
+
+  /// The same, with the estimates of all inputs at hand; they are as they were afterwards.
+  std::vector<double> at(std::span<const double> values, std::vector<double>& all) const {
+    std::vector<std::size_t> moved;
+    for (std::size_t i = 0; i < places_.size(); ++i) {
+      double& value = all[places_[i]];
+      if (value != values[i]) {
+        value = values[i];
+        moved.push_back(places_[i]);
+      }
+    }
+    auto findings = in_order(group_.evaluate(Observed(sources_, all, at_estimates_, moved)), nominal_);
+    for (const std::size_t place : moved) {
+      all[place] = sources_.estimates()[place];
+    }
+    return findings;
+  }
+
+ private:
+  const Group& group_;
+  const Sources& sources_;
+  const AtEstimates& at_estimates_;
+  const std::vector<Valued>& nominal_;
+  std::vector<std::size_t> places_;
+  std::vector<metrology::Input> inputs_;
+};
 
 /// The parts of a finding's variance, all inputs of one reading or one tool's property together, largest
 /// first.
-std::vector<Share> shares_of(const metrology::Estimate& estimate, const Sources& sources) {
+std::vector<Share> shares_of(const metrology::Estimate& estimate, const GroupModel& model,
+                             const Sources& sources) {
   constexpr double least_share = 0.001;
   std::vector<Share> shares;
   for (std::size_t i = 0; i < estimate.share.size(); ++i) {
     if (estimate.share[i] == 0) {
       continue;
     }
-    const Origin& origin = sources.origin(i);
+    const Origin& origin = sources.origin(model.places()[i]);
     const auto same = std::find_if(shares.begin(), shares.end(), [&](const Share& share) {
       return share.reading == origin.reading && share.tool == origin.tool && share.label == origin.label;
     });
@@ -83,7 +115,7 @@ std::vector<Share> shares_of(const metrology::Estimate& estimate, const Sources&
 }
 
 Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate>& estimate,
-                   const Sources& sources) {
+                   const GroupModel& model, const Sources& sources) {
   Finding finding;
   finding.id = valued.key.id.text();
   finding.where = valued.key.where;
@@ -98,7 +130,7 @@ Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate
   finding.u = estimate->u;
   finding.dof = estimate->dof;
   finding.expanded = estimate->expanded;
-  finding.shares = shares_of(*estimate, sources);
+  finding.shares = shares_of(*estimate, model, sources);
   if (finding.limit) {
     finding.verdict =
         metrology::decide(finding.value, finding.expanded, {finding.limit->min, finding.limit->max});
@@ -106,12 +138,12 @@ Finding finding_of(const Valued& valued, const std::optional<metrology::Estimate
   return finding;
 }
 
-void add_trials(std::vector<Finding>& findings, std::size_t first, const metrology::Model& model,
-                const Sources& sources, const ProveOptions& options) {
+void add_trials(std::vector<Finding>& findings, std::size_t first, const GroupModel& model,
+                const ProveOptions& options) {
   metrology::MonteCarloOptions monte_carlo;
   monte_carlo.trials = options.trials;
   monte_carlo.seed = options.seed;
-  const auto result = metrology::propagate_distributions(model, sources.inputs(), monte_carlo);
+  const auto result = metrology::propagate_distributions(std::cref(model), model.inputs(), monte_carlo);
   for (std::size_t i = 0; i < result.outputs.size(); ++i) {
     if (const auto& output = result.outputs[i]) {
       findings[first + i].trials = {output->mean, output->u, output->shortest.low, output->shortest.high};
@@ -119,28 +151,23 @@ void add_trials(std::vector<Finding>& findings, std::size_t first, const metrolo
   }
 }
 
-void add_group(const Group& group, const Sources& sources, const LobeMemo& memo, const ProveOptions& options,
-               std::vector<Finding>& findings) {
+void add_group(const Group& group, const Sources& sources, const AtEstimates& at_estimates,
+               const ProveOptions& options, std::vector<Finding>& findings) {
   Used used(sources.inputs().size(), false);
   const std::vector<Valued> nominal = group.evaluate(Observed(sources, sources.estimates(), &used));
   if (nominal.empty()) {
     return;
   }
-  metrology::PropagationOptions propagation;
-  propagation.which.emplace();
-  for (std::size_t i = 0; i < used.size(); ++i) {
-    if (used[i]) {
-      propagation.which->push_back(i);
-    }
-  }
-  const auto model = model_of(group, sources, memo, nominal);
-  const auto propagated = metrology::propagate(model, sources.inputs(), propagation);
+  const GroupModel model(group, sources, at_estimates, nominal, used);
+  std::vector<double> all = sources.estimates();
+  const auto propagated = metrology::propagate(
+      [&](std::span<const double> values) { return model.at(values, all); }, model.inputs());
   const std::size_t first = findings.size();
   for (std::size_t i = 0; i < nominal.size(); ++i) {
-    findings.push_back(finding_of(nominal[i], propagated.outputs[i], sources));
+    findings.push_back(finding_of(nominal[i], propagated.outputs[i], model, sources));
   }
   if (options.trials > 0) {
-    add_trials(findings, first, model, sources, options);
+    add_trials(findings, first, model, options);
   }
 }
 
@@ -175,11 +202,12 @@ Report prove(const build::Build& build, const ProveOptions& options) {
 
 Report prove(const Sources& sources, const ProveOptions& options) {
   Report report;
-  const LobeMemo memo(sources);
+  const AtEstimates at_estimates(sources);
   const std::vector<Group> groups = all_groups(sources);
   std::vector<std::vector<Finding>> of_groups(groups.size());
-  tbb::parallel_for(std::size_t{0}, groups.size(),
-                    [&](std::size_t i) { add_group(groups[i], sources, memo, options, of_groups[i]); });
+  tbb::parallel_for(std::size_t{0}, groups.size(), [&](std::size_t i) {
+    add_group(groups[i], sources, at_estimates, options, of_groups[i]);
+  });
   for (std::vector<Finding>& findings : of_groups) {
     std::move(findings.begin(), findings.end(), std::back_inserter(report.findings));
   }

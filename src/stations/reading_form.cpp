@@ -44,6 +44,7 @@ constexpr std::array labels{
     Label{"turns", "Turns past zero lash"},
     Label{"main", "Main bearing"},
     Label{"piston", "Piston"},
+    Label{"rod", "Rod"},
     Label{"ring", "Ring"},
     Label{"half", "Half"},
     Label{"diameter", "Diameter"},
@@ -82,6 +83,7 @@ constexpr std::array labels{
     Label{"milled", "Milled off until then"},
     Label{"cut", "Cut off the deck until then"},
     Label{"deepened", "Cut out of the crown until then"},
+    Label{"lightened", "Taken off until then"},
 };
 struct KindLabel {
   ReadingKind kind;
@@ -325,7 +327,7 @@ constexpr std::array wordings{
     Wording{"place", {}, "", "", "", "on_axis"},
     Wording{"measured_at", {}, "", "", "", "lifter"},
     Wording{"main", {}, "", "", "", "1"},
-    Wording{"piston", {}, "", "", "", "1"},
+    Wording{"piston", ReadingKind::piston_diameter, "", "", "", "1"},
     Wording{"ring", {}, "", "", "", "top"},
     Wording{"gap", ReadingKind::valve_lash, "Lash", "", "0.008 in", ""},
     Wording{"shim", ReadingKind::valve_lash, "Shim in place",

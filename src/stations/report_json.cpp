@@ -37,6 +37,21 @@ class ReportWriter {
     w_.EndObject();
   }
 
+  void movements(const std::vector<Movement>& all) {
+    w_.StartArray();
+    for (const Movement& one : all) {
+      const Finding& named = one.to != nullptr ? *one.to : *one.from;
+      w_.StartObject();
+      member("id", named.id);
+      where(named.where);
+      member("unit", unit_of(named.id));
+      standing("from", one.from);
+      standing("to", one.to);
+      w_.EndObject();
+    }
+    w_.EndArray();
+  }
+
  private:
   void key(std::string_view name) { w_.Key(name.data(), static_cast<rapidjson::SizeType>(name.size())); }
   void text(std::string_view value) {
@@ -177,6 +192,20 @@ class ReportWriter {
     w_.EndObject();
   }
 
+  /// Value, doubt and verdict alone; null for both where there is no such finding.
+  void standing(std::string_view name, const Finding* finding) {
+    const bool known = finding != nullptr && finding->value && std::isfinite(*finding->value);
+    key(name);
+    w_.StartObject();
+    key("value");
+    number(known ? finding->value : std::nullopt);
+    if (known) {
+      member("expanded", finding->expanded);
+    }
+    verdict(finding != nullptr ? finding->verdict : std::nullopt);
+    w_.EndObject();
+  }
+
   void effect(const Effect& effect) {
     w_.StartObject();
     member("id", effect.from.id);
@@ -263,42 +292,12 @@ std::string_view unit_of(std::string_view id) {
   return kind == nullptr ? std::string_view() : quantity::si_unit(kind->dimension);
 }
 
-ordered_json where_json(const Where& where) {
-  ordered_json json = ordered_json::object();
-  if (where.cylinder) {
-    json["cylinder"] = *where.cylinder;
-  }
-  if (where.valve) {
-    json["valve"] = build::word(*where.valve);
-  }
-  if (where.at) {
-    json["at"] = *where.at;
-  }
-  if (!where.part.empty()) {
-    json["part"] = where.part;
-  }
-  if (where.number) {
-    json["number"] = *where.number;
-  }
-  if (where.main) {
-    json["main"] = *where.main;
-  }
-  return json;
-}
-
-ordered_json standing_json(const Finding* finding) {
-  ordered_json json{{"value", nullptr}, {"verdict", nullptr}};
-  if (finding == nullptr) {
-    return json;
-  }
-  if (finding->value && std::isfinite(*finding->value)) {
-    json["value"] = *finding->value;
-    json["expanded"] = finding->expanded;
-  }
-  if (finding->verdict) {
-    json["verdict"] = verdict_word(*finding->verdict);
-  }
-  return json;
+std::string movements_json(const std::vector<Movement>& movements) {
+  using Writer = rapidjson::Writer<rapidjson::StringBuffer>;
+  rapidjson::StringBuffer buffer;
+  Writer writer(buffer);
+  ReportWriter<Writer>(writer).movements(movements);
+  return {buffer.GetString(), buffer.GetSize()};
 }
 
 }  // namespace fettle::stations

@@ -2,9 +2,9 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
-#include <nlohmann/json.hpp>
-
+#include "stations/movements.h"
 #include "stations/report.h"
 #include "stations/sources.h"
 
@@ -22,9 +22,7 @@ std::string_view station_of(std::string_view id);
 /// SI unit of a finding, empty for an id nobody knows.
 std::string_view unit_of(std::string_view id);
 
-nlohmann::ordered_json where_json(const Where& where);
-
-/// Value, doubt and verdict alone; null for both where there is no such finding.
-nlohmann::ordered_json standing_json(const Finding* finding);
+/// What moved, with value, doubt and verdict before and after (docs/api.md, "moved").
+std::string movements_json(const std::vector<Movement>& movements);
 
 }  // namespace fettle::stations

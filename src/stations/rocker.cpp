@@ -31,7 +31,7 @@ std::optional<double> greatest_lift(const Observed& observed, const LobeReadings
   for (const int place : readings.sweeps) {
     const FittedSweep* fitted = observed.sources().sweep(place);
     if (stood_there(place) && fitted != nullptr) {
-      sum += fitted->basis.to_measured(observed.lobe(place).max_lift);
+      sum += fitted->basis.to_measured(observed.swept_max_lift(place));
       ++count;
     }
   }

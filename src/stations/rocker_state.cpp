@@ -8,6 +8,7 @@
 #include <boost/math/tools/toms748_solve.hpp>
 
 #include "mechanism/preload.h"
+#include "stations/head_height.h"
 #include "stations/spring_state.h"
 #include "stations/valve_motion.h"
 
@@ -75,6 +76,19 @@ std::optional<double> pushrod_at(const Observed& observed, const build::Reading&
   return reading.pushrod ? std::optional(reading.pushrod->si()) : fitted_pushrod(observed.sources().build());
 }
 
+/// By how much a pushrod is shorter for a head that has come to stand so much higher.
+double along_pushrod(const build::Build& build, double higher) {
+  const auto& pushrods = build.pushrods;
+  return higher * (pushrods && pushrods->angle ? std::cos(pushrods->angle->si()) : 1);
+}
+
+/// The pushrod that, under the head as it stands now, would have been like the one in place at a reading.
+std::optional<double> pushrod_like(const Observed& observed, const build::Reading& reading) {
+  const auto then = pushrod_at(observed, reading);
+  return then ? std::optional(*then + along_pushrod(observed.build(), head_higher(observed, reading)))
+              : std::nullopt;
+}
+
 bool same_pushrod(const std::optional<double>& a, const std::optional<double>& b) {
   constexpr double rounding = 1e-6;
   return !a || !b || std::abs(*a - *b) < rounding;
@@ -95,14 +109,17 @@ mechanism::Adjuster adjuster_of(AdjusterKind kind) {
   return kind == AdjusterKind::pushrod_screw ? mechanism::Adjuster::pushrod_end : mechanism::Adjuster::pivot;
 }
 
-/// What a longer pushrod than the one in place at a reading adds to the preload, where it is not adjusted
-/// out.
+/// What a longer pushrod than the one in place at a reading, or a lower head, adds to the preload, where it
+/// is not adjusted out.
 double preload_of_length(const Observed& observed, Valve valve, const build::Reading& reading) {
   const auto now = fitted_pushrod(observed.build());
-  const auto then = pushrod_at(observed, reading);
+  const auto then = pushrod_like(observed, reading);
   const auto& lifters = observed.build().lifters;
   const auto adjuster = lifters ? lifters->adjuster : std::nullopt;
   const bool stays = adjuster == AdjusterKind::pedestal_bolt || adjuster == AdjusterKind::none;
+  if (stays && (!now || !then)) {
+    return -along_pushrod(observed.build(), head_higher(observed, reading));
+  }
   if (!stays || same_pushrod(now, then)) {
     return 0;
   }
@@ -174,9 +191,11 @@ std::optional<mechanism::RockerGeometry> rocker_geometry(const Observed& observe
   if (!measured) {
     return std::nullopt;
   }
+  // Seen from the head, a head that has come down lifts the lifters as a longer pushrod does.
+  const double as_if = pushrod - along_pushrod(observed.build(), head_higher(observed, *rocker));
   return pivot_follows(observed.build())
-             ? on_its_stud(*measured, pushrod - ball)
-             : std::optional(mechanism::shifted(*measured, {.pushrod = pushrod - *measured_with}));
+             ? on_its_stud(*measured, as_if - ball)
+             : std::optional(mechanism::shifted(*measured, {.pushrod = as_if - *measured_with}));
 }
 
 std::optional<mechanism::RockerGeometry> rocker_geometry(const Observed& observed, Valve valve) {
@@ -224,7 +243,7 @@ std::optional<TipMark> tip_mark(const Observed& observed, const LobeKey& key, Td
   int widths_count = 0;
   for (const int place : observed.sources().inventory().at(ReadingKind::tip_mark, key)) {
     const build::Reading& reading = observed.reading(place);
-    const auto then = pushrod_at(observed, reading);
+    const auto then = pushrod_like(observed, reading);
     double farther = 0;
     double wider = 0;
     if (!same_pushrod(now, then) && pivot_follows(observed.build())) {
@@ -269,7 +288,10 @@ std::optional<double> central_pushrod(const Observed& observed, const LobeKey& k
   // Where the mark lies says by how much the valve's axis is nearer or farther than it was measured to be.
   const auto choice =
       mechanism::centred_sweep_pushrod(*geometry, rise->rise, pivot_range, sweep->centre() - mark.offset);
-  return choice ? std::optional(choice->pushrod_length + ball_diameter(observed.build())) : std::nullopt;
+  const double higher = head_higher(observed, *rocker_dimensions(observed.build(), key.valve));
+  return choice ? std::optional(choice->pushrod_length + ball_diameter(observed.build()) +
+                                along_pushrod(observed.build(), higher))
+                : std::nullopt;
 }
 
 std::optional<double> preload_per_turn(const Observed& observed, Valve valve) {

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include <fmt/format.h>
+
 #include "stations/spring_state.h"
 #include "stations/valves.h"
 
@@ -74,18 +76,19 @@ void add_at_lift(const Observed& observed, const LobeKey& key, const SpringState
   }
   const double open_height = *state.height - lift->lift;
   if (state.solid_height) {
-    const std::string basis = state.solid_basis.empty() ? "" : state.solid_basis + "; ";
-    values.push_back({{"spring.coil_bind_margin", where, basis + "lift: " + lift->basis},
+    const std::string_view between = state.solid_basis.empty() ? "" : "; ";
+    values.push_back({{"spring.coil_bind_margin", where,
+                       fmt::format("{}{}lift: {}", state.solid_basis, between, lift->basis)},
                       open_height - *state.solid_height});
   }
   if (!state.characteristic || !(open_height > 0)) {
     return;
   }
   const auto& read = *state.characteristic;
-  std::string basis = state.characteristic_basis;
+  std::string basis(state.characteristic_basis);
   basis += read.measured(open_height) ? "" : ", carried on beyond the heights read";
   values.push_back({{"spring.open_load", where, basis}, read.load(open_height)});
-  values.push_back({{"spring.rate", where, state.characteristic_basis},
+  values.push_back({{"spring.rate", where, std::string(state.characteristic_basis)},
                     (read.load(open_height) - read.load(*state.height)) / lift->lift});
   const build::SpringSpec* spec = spring_spec(observed.build(), key.valve);
   if (spec != nullptr) {
@@ -113,7 +116,7 @@ Group spring_group(const LobeKey& key) {
         values.push_back({{"spring.height_error", where, ""}, *state.height - spec->installed_height->si()});
       }
       if (state.characteristic) {
-        values.push_back({{"spring.seat_load", where, state.characteristic_basis},
+        values.push_back({{"spring.seat_load", where, std::string(state.characteristic_basis)},
                           state.characteristic->load(*state.height)});
       }
     }

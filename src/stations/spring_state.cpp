@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "stations/at_estimates.h"
 #include "stations/valve_motion.h"
 
 namespace fettle::stations {
@@ -136,6 +137,11 @@ std::optional<NetLift> net_lift(const Observed& observed, const LobeKey& key, Td
 }
 
 SpringState spring_state(const Observed& observed, const LobeKey& key) {
+  if (const auto* unmoved = observed.at_estimates() != nullptr
+                                ? observed.at_estimates()->unmoved_spring(key, observed.moved())
+                                : nullptr) {
+    return *unmoved;
+  }
   SpringState state;
   state.height = installed_height(observed, key);
   state.solid_height = mean_amount(observed, ReadingKind::solid_height, key, Amount::height);

@@ -1,7 +1,7 @@
 #pragma once
 
 #include <optional>
-#include <string>
+#include <string_view>
 
 #include "mechanism/spring.h"
 #include "mechanism/spring_wire.h"
@@ -19,9 +19,9 @@ std::optional<NetLift> net_lift(const Observed& observed, const LobeKey& key, Td
 struct SpringState {
   std::optional<double> height;  ///< installed, with the shims fitted now, m
   std::optional<mechanism::SpringCharacteristic> characteristic;
-  std::string characteristic_basis;
+  std::string_view characteristic_basis;
   std::optional<double> solid_height;
-  std::string solid_basis;             ///< empty: read
+  std::string_view solid_basis;        ///< empty: read
   std::optional<double> retainer_gap;  ///< valve closed, m
 };
 

@@ -1,4 +1,4 @@
-// What weights of the valve train give away, what can be changed where it does not hold, and its picture.
+// What weights of the valve train give away, and what can be changed where it does not hold.
 
 #include <algorithm>
 #include <array>
@@ -19,7 +19,6 @@ namespace {
 using build::ReadingKind;
 using build::Valve;
 using build::WeighedItem;
-using nlohmann::ordered_json;
 
 constexpr double gram = 1e-3;
 constexpr double rpm = 2 * std::numbers::pi / 60;
@@ -115,60 +114,6 @@ bool does_not_hold(const Finding* finding) {
   return finding != nullptr && finding->verdict && *finding->verdict != metrology::Verdict::holds;
 }
 
-ordered_json series(const std::vector<double>& all, std::size_t every) {
-  ordered_json list = ordered_json::array();
-  for (std::size_t i = 0; i < all.size(); i += every) {
-    list.push_back(all[i]);
-  }
-  return list;
-}
-
-/// The train at speeds up to a fifth past the redline, and its motion there.
-ordered_json one_train(const Sources& sources, const LobeKey& key) {
-  const Observed observed(sources, sources.estimates());
-  const auto known = train_setup(observed, key);
-  if (!known.setup) {
-    return nullptr;
-  }
-  const TrainSetup& setup = *known.setup;
-  constexpr int count = 16;
-  std::vector<double> speeds;
-  for (int i = 0; i < count; ++i) {
-    speeds.push_back(setup.redline * (0.4 + 0.8 * i / (count - 1)));
-  }
-  speeds.push_back(setup.redline);
-  mechanism::DynamicsOptions options;
-  options.traces = true;
-  auto states = mechanism::run_valve(setup.running(), setup.train, speeds, options);
-  const mechanism::RunningState at_redline = std::move(states.back());
-  states.pop_back();
-  ordered_json json{{"cylinder", key.cylinder},
-                    {"valve", std::string(build::word(key.valve))},
-                    {"redline", setup.redline},
-                    {"basis", setup.basis}};
-  json["speeds"] = ordered_json::array();
-  constexpr int orders = 24;
-  for (const auto& state : states) {
-    json["speeds"].push_back({{"speed", state.speed},
-                              {"repeats", state.periodic},
-                              {"least_force", state.least_cam_force},
-                              {"greatest_force", state.greatest_cam_force},
-                              {"loft", state.loft},
-                              {"bounce", state.bounce},
-                              {"surge", state.surge},
-                              {"surge_orders", mechanism::surge_orders(*state.trace, orders)}});
-  }
-  const auto& trace = *at_redline.trace;
-  const std::size_t every = std::max<std::size_t>(1, trace.lift.size() / 360);
-  json["motion"] = {{"from", trace.from},
-                    {"step", trace.step * static_cast<double>(every)},
-                    {"lift", series(trace.lift, every)},
-                    {"rigid_lift", series(trace.rigid_lift, every)},
-                    {"force", series(trace.cam_force, every)},
-                    {"coil", series(trace.coil, every)}};
-  return json;
-}
-
 }  // namespace
 
 std::vector<Mistake> train_mistakes(const Sources& sources, const Report& /*report*/,
@@ -203,20 +148,6 @@ std::vector<Change> train_changes(const Sources& sources, const Report& report) 
     changes.push_back(std::move(*change));
   }
   return changes;
-}
-
-ordered_json train_picture(const Sources& sources, const Report& /*report*/) {
-  ordered_json json{{"trains", ordered_json::array()}};
-  if (!train_concerns(sources.build())) {
-    return json;
-  }
-  for (const Valve valve : {Valve::intake, Valve::exhaust}) {
-    auto one = one_train(sources, weakest_valve(sources, valve));
-    if (!one.is_null()) {
-      json["trains"].push_back(std::move(one));
-    }
-  }
-  return json;
 }
 
 }  // namespace fettle::stations

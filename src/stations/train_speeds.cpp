@@ -117,7 +117,9 @@ class Working {
 
   mechanism::SpeedRange range() const {
     constexpr double rpm = 2 * 3.14159265358979323846 / 60;
-    return {0.4 * setup_.redline, 2 * setup_.redline, 250 * rpm};
+    // Half-power width of the outer spring's first surge.
+    const double width = 2 * setup_.train.springs.front().damping_ratio;
+    return {0.4 * setup_.redline, 2 * setup_.redline, 250 * rpm, std::max(0.01, width)};
   }
 
   void count(TrainOutput output, double value) {
@@ -192,9 +194,12 @@ class Working {
     cases.push_back(below);
     const auto states = mechanism::run_valve(lobe_, cases);
     const auto squeeze = [](const RunningState& state) { return state.least_squeeze; };
-    const double along = (states[states.size() - 2].least_squeeze - states.back().least_squeeze) / apart;
+    const double at_above = states[states.size() - 2].least_squeeze;
+    const double at_below = states.back().least_squeeze;
+    const double along = (at_above - at_below) / apart;
     TrainFigures slopes{};
-    if (along != 0) {
+    // Where nothing crosses zero there is no root to move: the spread alone tells the doubt.
+    if (at_above * at_below < 0) {
       slopes = slopes_of(setup_, states, squeeze);
       for (double& slope : slopes) {
         slope /= -along;

@@ -9,8 +9,8 @@
 
 #include "mechanism/circular.h"
 #include "quantity/angle.h"
+#include "stations/at_estimates.h"
 #include "stations/card_lobe.h"
-#include "stations/lobe_memo.h"
 #include "stations/lobe_slopes.h"
 
 namespace fettle::stations {
@@ -29,6 +29,8 @@ struct Shape {
   double max_lift = 0;  ///< on its own basis
   LiftBasis to_card;    ///< from its own basis to the card's
   std::string says;
+  /// Where lifts are known to be crossed: starts for those near them.
+  const std::vector<mechanism::CheckResult>* checks = nullptr;
 };
 
 /// From `top`, where it is above zero, the first place toward `direction` at which it no longer is; nothing
@@ -59,10 +61,36 @@ std::optional<double> flank_end(const Above& above, double top, double direction
   return std::nullopt;
 }
 
+/// Newton's method from a place known to be near; nothing where it leads away.
+std::optional<double> crossing_near(const Shape& shape, double lift, double start) {
+  constexpr double near = 1 * degree;
+  double angle = start;
+  for (int i = 0; i < 6 && std::abs(angle - start) < near; ++i) {
+    const double slope = shape.curve->derivative(angle, 1);
+    const double step = (shape.curve->value(angle) - shape.base_level - lift) / slope;
+    angle -= step;
+    if (std::abs(step) < 1e-12) {
+      return angle;
+    }
+  }
+  return std::nullopt;
+}
+
 /// Crank angle at which the flank from the top toward `direction` has fallen to a lift above the base.
 std::optional<double> crossing(const Shape& shape, double lift, double direction) {
   if (!(lift > 0) || lift >= shape.max_lift) {
     return std::nullopt;
+  }
+  constexpr double near = 0.02;  // of the lift
+  if (shape.checks != nullptr) {
+    for (const mechanism::CheckResult& check : *shape.checks) {
+      const auto& known = direction < 0 ? check.opening : check.closing;
+      if (known && std::abs(check.lift - lift) < near * lift) {
+        if (const auto place = crossing_near(shape, lift, known->angle)) {
+          return place;
+        }
+      }
+    }
   }
   return flank_end([&](double angle) { return shape.curve->value(angle) - shape.base_level - lift; },
                    shape.top, direction);
@@ -76,7 +104,8 @@ Shape shape_of_sweep(const Sources& sources, int place, const LobeKey& key) {
           reduced->reduction.top,
           reduced->reduction.max_lift,
           fitted.basis,
-          fmt::format("sweep of cylinder {}", key.cylinder)};
+          fmt::format("sweep of cylinder {}", key.cylinder),
+          &reduced->reduction.checks};
 }
 
 Shape shape_of_card(const Observed& observed, build::Valve valve) {
@@ -88,9 +117,10 @@ Shape shape_of_card(const Observed& observed, build::Valve valve) {
   }
   const auto curve = std::shared_ptr<const metrology::PeriodicSpline>(lobe, &*lobe->curve);
   const double top = expected_centre(observed.build(), valve);
-  return {curve, 0,
-          top,   curve->value(top),
-          {},    card ? "card's shape through what was read" : "a usual lobe's shape through what was read"};
+  return {curve,  0,
+          top,    curve->value(top),
+          {},     card ? "card's shape through what was read" : "a usual lobe's shape through what was read",
+          nullptr};
 }
 
 /// Places of the shape against those read, rising; events too close together to bend by are left out.
@@ -140,6 +170,14 @@ struct Scaled {
   double max_lift() const { return std::max(0.0, factor * shape.max_lift - gap); }
 };
 
+/// From the card's basis to the valve: by the rocker and less the lash, unless the card counts at the valve.
+bool counts_at_valve(const build::Build& build) {
+  return build.cam && build.cam->card && build.cam->card->basis == build::LiftBasis::valve;
+}
+double to_valve(const build::Build& build, build::Valve valve) {
+  return counts_at_valve(build) ? 1 : rocker_ratio(build, valve);
+}
+
 std::optional<Scaled> scaled_shape(const Observed& observed, const LobeKey& key, const LobeReadings& readings,
                                    TdcOfWheels& tdc_of) {
   const auto state = read_lobe(observed, key, readings, tdc_of);
@@ -151,11 +189,8 @@ std::optional<Scaled> scaled_shape(const Observed& observed, const LobeKey& key,
                             : shape_of_card(observed, key.valve);
   const double own_max = shape.to_card.factor * shape.max_lift + shape.to_card.factor * shape.to_card.gap;
   const double scale = state->max_lift ? *state->max_lift / own_max : 1;
-  // From the card's basis to the valve: by the rocker and less the lash, unless the card counts at the valve.
-  const bool at_valve = observed.build().cam && observed.build().cam->card &&
-                        observed.build().cam->card->basis == build::LiftBasis::valve;
-  const double ratio = at_valve ? 1 : rocker_ratio(observed.build(), key.valve);
-  const double gap = (at_valve ? 0 : running_lash(observed.build(), key.valve)) -
+  const double ratio = to_valve(observed.build(), key.valve);
+  const double gap = (counts_at_valve(observed.build()) ? 0 : running_lash(observed.build(), key.valve)) -
                      ratio * scale * shape.to_card.factor * shape.to_card.gap;
   return Scaled{shape, state, scale, ratio * scale * shape.to_card.factor, gap};
 }
@@ -174,21 +209,16 @@ std::optional<ValveMotion> motion_from(const Scaled& scaled) {
 /// What `make` makes of the valve's own lobe, else of the lowest other cylinder's of its kind that gives
 /// anything.
 template <class Made, class Make>
-std::optional<Made> of_own_or_other(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of,
-                                    Make make) {
+std::optional<Made> of_own_or_other(const Observed& observed, const LobeKey& key, Make make) {
   const auto& lobes = observed.sources().inventory().lobes;
-  const auto made_of = [&](const LobeKey& lobe, const LobeReadings& readings) -> std::optional<Made> {
-    const auto scaled = scaled_shape(observed, lobe, readings, tdc_of);
-    return scaled ? make(*scaled) : std::nullopt;
-  };
   if (const auto own = lobes.find(key); own != lobes.end()) {
-    if (auto made = made_of(key, own->second)) {
+    if (auto made = make(key, own->second)) {
       return made;
     }
   }
   for (const auto& [other, readings] : lobes) {
     if (other.valve == key.valve && other.cylinder != key.cylinder) {
-      if (auto made = made_of(other, readings)) {
+      if (auto made = make(other, readings)) {
         made->basis += fmt::format(", taken from cylinder {}", other.cylinder);
         return made;
       }
@@ -278,22 +308,60 @@ double running_lash(const build::Build& build, build::Valve valve) {
 }
 
 std::optional<ValveMotion> valve_motion(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of) {
-  if (const auto* unmoved =
-          observed.memo() != nullptr ? observed.memo()->unmoved_motion(key, observed.moved()) : nullptr) {
+  if (const auto* unmoved = observed.at_estimates() != nullptr
+                                ? observed.at_estimates()->unmoved_motion(key, observed.moved())
+                                : nullptr) {
     return *unmoved;
   }
-  return of_own_or_other<ValveMotion>(observed, key, tdc_of, motion_from);
+  return of_own_or_other<ValveMotion>(
+      observed, key, [&](const LobeKey& lobe, const LobeReadings& readings) -> std::optional<ValveMotion> {
+        const auto scaled = scaled_shape(observed, lobe, readings, tdc_of);
+        return scaled ? motion_from(*scaled) : std::nullopt;
+      });
 }
 
-std::optional<NetLift> read_net_lift(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of) {
-  const auto* unmoved =
-      observed.memo() != nullptr ? observed.memo()->unmoved_motion(key, observed.moved()) : nullptr;
-  if (unmoved != nullptr && *unmoved) {
-    return NetLift{(*unmoved)->max_lift(), (*unmoved)->basis};
+namespace {
+
+/// Greatest lift read of a lobe at the valve: mean of its sweeps' and of those read at the top. Asks for
+/// nothing else of the lobe; nothing where it was not read.
+std::optional<NetLift> lift_read(const Observed& observed, const LobeKey& key, const LobeReadings& readings) {
+  const build::Build& build = observed.build();
+  double sum = 0;
+  int count = 0;
+  bool swept = false;
+  for (const int place : readings.sweeps) {
+    if (observed.sources().sweep(place) != nullptr) {
+      sum += observed.swept_max_lift(place);
+      ++count;
+      swept = true;
+    }
   }
-  return of_own_or_other<NetLift>(observed, key, tdc_of, [](const Scaled& scaled) {
-    return std::optional(NetLift{scaled.max_lift(), scaled.shape.says});
-  });
+  for (const int place : readings.tops) {
+    if (observed.reading(place).lift) {
+      const auto end = observed.reading(place).measured_at.value_or(build::MeasuredAt::lifter);
+      sum += lift_basis(build, key.valve, end).to_card(observed.lift(place));
+      ++count;
+    }
+  }
+  if (count == 0) {
+    return std::nullopt;
+  }
+  const double gap = counts_at_valve(build) ? 0 : running_lash(build, key.valve);
+  return NetLift{std::max(0.0, to_valve(build, key.valve) * sum / count - gap),
+                 fmt::format("{} of cylinder {}", swept ? "sweep" : "greatest lift", key.cylinder)};
+}
+
+}  // namespace
+
+std::optional<NetLift> read_net_lift(const Observed& observed, const LobeKey& key, TdcOfWheels& tdc_of) {
+  return of_own_or_other<NetLift>(
+      observed, key, [&](const LobeKey& lobe, const LobeReadings& readings) -> std::optional<NetLift> {
+        if (auto lift = lift_read(observed, lobe, readings)) {
+          return lift;
+        }
+        const auto scaled = scaled_shape(observed, lobe, readings, tdc_of);
+        return scaled ? std::optional(NetLift{scaled->max_lift(), scaled->shape.says}) : std::nullopt;
+      });
 }
 
 }  // namespace fettle::stations

@@ -188,7 +188,7 @@ TEST(NonnegativeQp, KnownProgrammes) {
   q << 6, -2, 1, -8, -2, 5, -2, 3, 1, -2, 4, -3, -8, 3, -3, 100;
   Eigen::MatrixXd a(3, 4);
   a << 1, 0, 1, 0, 0, -1, 1, 0, 0, 0, 0, 1;
-  const auto result = minimise_nonnegative(q, a, Eigen::Vector3d(3, 0, 1), 50);
+  const auto result = minimise_nonnegative(q.sparseView(), a, Eigen::Vector3d(3, 0, 1), 50);
   ASSERT_TRUE(result.converged);
   EXPECT_NEAR(result.x[0], 2, 1e-6);
   EXPECT_NEAR(result.x[1], 1, 1e-6);
@@ -201,12 +201,12 @@ TEST(NonnegativeQp, ABindingBoundIsFoundAndContradictionsAreNotSolved) {
   Eigen::Matrix3d q;
   q << 2, 0, 2.5, 0, 2, 2.5, 2.5, 2.5, 7;
   const Eigen::MatrixXd sum = Eigen::RowVector3d(1, 1, 1);
-  const auto bound = minimise_nonnegative(q, sum, Eigen::VectorXd::Constant(1, 1.0), 50);
+  const auto bound = minimise_nonnegative(q.sparseView(), sum, Eigen::VectorXd::Constant(1, 1.0), 50);
   ASSERT_TRUE(bound.converged);
   EXPECT_NEAR(bound.x[0], 0.5, 1e-6);
   EXPECT_NEAR(bound.x[1], 0.5, 1e-6);
   EXPECT_NEAR(bound.x[2], 0.0, 1e-6);
-  EXPECT_FALSE(minimise_nonnegative(q, sum, Eigen::VectorXd::Constant(1, -1.0), 50).converged);
+  EXPECT_FALSE(minimise_nonnegative(q.sparseView(), sum, Eigen::VectorXd::Constant(1, -1.0), 50).converged);
 }
 
 }  // namespace

@@ -340,6 +340,26 @@ TEST(ValveDynamics, HalvingTheStepHardlyMovesTheSpeedOfSeparation) {
   EXPECT_NEAR(*usual.speed / *longer.speed, 1.0, 1e-2);
 }
 
+// Every ten rpm, a tenth of a band's width, tells whether a search by the springs' damping passed one over.
+TEST(ValveDynamics, NoBandOfSurgeIsPassedOver) {
+  const RunningLobe lobe = running(street_lobe());
+  for (const double spring_mass : {0.045, 0.055, 0.080, 0.110}) {
+    ValveTrain train = street_train();
+    train.springs.front().active_mass = spring_mass;
+    train.contact_damping = 0.05;
+    const double width = 2.0 * train.springs.front().damping_ratio;
+    const auto found = first_separation(lobe, train, {3000 * rpm, 9000 * rpm, 250 * rpm, width});
+    ASSERT_TRUE(found.speed);
+    std::vector<double> speeds;
+    for (double speed = 3000 * rpm; speed < *found.speed - 5 * rpm; speed += 10 * rpm) {
+      speeds.push_back(speed);
+    }
+    for (const RunningState& state : run_valve(lobe, train, speeds)) {
+      EXPECT_GT(state.least_squeeze, 0.0) << state.speed / rpm << " rpm, spring " << spring_mass;
+    }
+  }
+}
+
 // The rigid train leaves the lobe where the springs no longer slow its masses: m y'' = -F, at the nose; the
 // elastic one does so somewhat below, and no higher than a little above it.
 TEST(ValveDynamics, SeparationLiesNearTheRigidTrains) {

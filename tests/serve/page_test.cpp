@@ -135,7 +135,7 @@ TEST(Moved, NamesWhatCameWhatWentAndWhatChanged) {
   };
   from.findings = {finding("tdc.wheel", 1), finding("tdc.shift", 2), finding("cam.advance", 3)};
   to.findings = {finding("tdc.wheel", 1 + 1e-12), finding("tdc.shift", 2.001), finding("cam.overlap", 4)};
-  const auto moved = moved_json(from, to);
+  const auto moved = nlohmann::json::parse(moved_json(from, to));
   ASSERT_EQ(moved.size(), 3U);
   EXPECT_EQ(moved[0]["id"], "tdc.shift");
   EXPECT_EQ(moved[1]["id"], "cam.overlap");
@@ -143,7 +143,7 @@ TEST(Moved, NamesWhatCameWhatWentAndWhatChanged) {
   EXPECT_EQ(moved[2]["id"], "cam.advance");
   EXPECT_EQ(moved[2]["to"]["value"], nullptr);
   to.findings[0].verdict = metrology::Verdict::holds;
-  EXPECT_EQ(moved_json(from, to)[0]["to"]["verdict"], "holds");
+  EXPECT_EQ(nlohmann::json::parse(moved_json(from, to))[0]["to"]["verdict"], "holds");
 }
 
 }  // namespace

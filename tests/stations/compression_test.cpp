@@ -273,6 +273,87 @@ TEST(CompressionChanges, AnAdvancedCamRaisesTheRatioFromIntakeClosing) {
   EXPECT_NEAR((*ratio->to.value - *ratio->from.value) / 4, 0.06 * 8.2 / 9.1, 0.005);
 }
 
+build::Reading bore_of(int cylinder, double diameter_in) {
+  build::Reading reading = of_part(ReadingKind::bore_diameter, cylinder);
+  reading.diameter = inches4(diameter_in);
+  reading.gauge = "dial";
+  return reading;
+}
+
+// pi/4 ((b + d)^2 - b^2) s more is swept, and as much of the deck's height stands above the piston.
+TEST(MeasuredBores, ABoreATenthOfAMillimetreOverMovesVolumesAndRatioByTheClosedForm) {
+  const double over = 0.1 / 25.4;
+  build::Build build = volumes_build();
+  for (int cylinder = 1; cylinder <= 4; ++cylinder) {
+    build.readings.push_back(bore_of(cylinder, cylinder == 2 ? 4.0 + over : 4.0));
+    // typed to four decimals of an inch
+  }
+  const double bore = build.readings[build.readings.size() - 3].diameter->si() / inch;
+  const double wider = std::numbers::pi / 4 * bore * bore * cubic_inch;
+  const double room = clearance(64.2) + (wider - disc_of_4) * 0.020;
+  const Report report = prove(build);
+  EXPECT_NEAR(value_of(report, "compression.clearance_volume", of(2)) / cc, room, 1e-6);
+  EXPECT_NEAR(value_of(report, "compression.static_ratio", of(2)), 1 + wider * 3.48 / room, 1e-9);
+  EXPECT_NEAR(value_of(report, "compression.static_ratio", of(1)), 1 + swept / clearance(64.0), 1e-9);
+  EXPECT_NEAR(value_of(report, "compression.displacement") / cc, swept + (wider - disc_of_4) * 3.48 / 4,
+              1e-6);
+  EXPECT_NE(finding(report, "compression.static_ratio", of(2)).basis.find("bore as read"), std::string::npos);
+}
+
+// d(ratio)/d(bore) = 2/b (r - 1) (1 - V_deck/Vc), of one gauge shared by all bores.
+TEST(MeasuredBores, TheDoubtOfTheGaugeReachesTheRatioOnce) {
+  build::Build build = volumes_build();
+  build::Tool gauge = exact(build::ToolKind::bore_gauge);
+  gauge.permissible_error = measure(0.002, inch, "in", quantity::Dimension::length);
+  build.tools["bore gauge"] = gauge;
+  for (int cylinder = 1; cylinder <= 4; ++cylinder) {
+    for (int again = 0; again < 4; ++again) {
+      build.readings.push_back(bore_of(cylinder, 4.0));
+      build.readings.back().gauge = "bore gauge";
+    }
+  }
+  const Report report = prove(build);
+  const double ratio = 1 + swept / clearance(64.0);
+  const double of_deck = disc_of_4 * 0.020 / clearance(64.0);
+  const double slope = 2 / 4.0 * (ratio - 1) * (1 - of_deck);
+  EXPECT_NEAR(finding(report, "compression.static_ratio", of(1)).u, slope * 0.002 / std::sqrt(3.0), 1e-6);
+  // What all bores share moves all ratios together, and hardly their spread.
+  EXPECT_LT(finding(report, "compression.ratio_spread").u, 0.01 * slope * 0.002);
+}
+
+// Chambers stay, pistons may go anywhere: the largest dish to the smallest chamber, and so on.
+TEST(CompressionChanges, PistonsGoToChambersByVolume) {
+  build::Build build = volumes_build();
+  build.crowns.reset();
+  const std::array dishes{5.0, 5.3, 5.0, 5.4};  // chambers 64.0, 64.2, 63.9, 64.1
+  for (int cylinder = 1; cylinder <= 4; ++cylinder) {
+    build.readings.push_back(
+        poured(ReadingKind::dish_fill, cylinder, dishes.at(static_cast<std::size_t>(cylinder - 1))));
+  }
+  const Report report = prove(build);
+  const Correction& fitted = correction(report, "compression.pistons");
+  // 63.9 + 5.4, 64.0 + 5.3, 64.1 + 5.0, 64.2 + 5.0.
+  const build::Build then = accepted(build, fitted);
+  EXPECT_EQ(then.bores->pistons.at(2), 4);
+  EXPECT_EQ(then.bores->pistons.at(0), 2);
+  const double best = swept / clearance(64.1, 0.041, 0.020, 5.0) - swept / clearance(64.0, 0.041, 0.020, 5.3);
+  EXPECT_NEAR(value_of(prove(then), "compression.ratio_spread"), best, 1e-9);
+  expect_kept(build, fitted);
+  // Every other order is no better.
+  std::array<std::size_t, 4> order{0, 1, 2, 3};
+  const std::array chambers{64.0, 64.2, 63.9, 64.1};
+  do {
+    double least = 1e9;
+    double greatest = 0;
+    for (std::size_t i = 0; i < 4; ++i) {
+      const double ratio = 1 + swept / clearance(chambers.at(i), 0.041, 0.020, dishes.at(order.at(i)));
+      least = std::min(least, ratio);
+      greatest = std::max(greatest, ratio);
+    }
+    EXPECT_GE(greatest - least, best - 1e-9);
+  } while (std::next_permutation(order.begin(), order.end()));
+}
+
 TEST(CompressionMistakes, CleanVolumesHaveNone) {
   build::Build build = volumes_build();
   read_intake(build);

@@ -6,6 +6,9 @@ namespace {
 constexpr double in = 0.0254;
 constexpr double mm = 1e-3;
 constexpr double lbf = 4.4482216152605;
+constexpr double cc = 1e-6;
+constexpr double gram = 1e-3;
+constexpr double psi = 6894.757293168;
 
 EnginePlan make_v8() {
   EnginePlan plan;
@@ -41,6 +44,54 @@ EnginePlan make_v8() {
   plan.exhaust.solid_height = 1.157 * in;
   plan.exhaust.drop = 0.290 * in;
   plan.exhaust.head_diameter = 1.50 * in;
+  return plan;
+}
+
+EnginePlan make_whole_v8() {
+  EnginePlan plan = make_v8();
+  plan.banks = {{1, 3, 5, 7}, {2, 4, 6, 8}};
+  plan.block = {.mains = 5,
+                .main_journal = 2.4500 * in,
+                .main_width = 0.82 * in,
+                .main_clearance = 0.0023 * in,
+                .rod_journal = 2.1000 * in,
+                .rod_width = 0.84 * in,
+                .rod_clearance = 0.0022 * in,
+                .piston_clearance = 0.0023 * in,
+                .top_gap = 0.0169 * in,
+                .second_gap = 0.0198 * in,
+                .ring_side = 0.0022 * in,
+                .compression_height = 1.560 * in,
+                .deck_clearance = 0.005 * in,
+                .chamber = 69 * cc,
+                .chamber_area = 82e-4,
+                .dish = 8 * cc,
+                .gasket_bore = 4.06 * in,
+                .bore_spacing = 4.40 * in,
+                .big_end = 428 * gram,
+                .small_end = 176 * gram,
+                .piston = 538 * gram,
+                .pin = 142 * gram,
+                .rings = 34 * gram,
+                .locks = 3 * gram,
+                .rod_bearing = 44 * gram,
+                .bolt_diameter = 0.3750 * in,
+                .bolt_pitch = in / 24,
+                .bolt_shank = 1.40 * in,
+                .bolt_thread = 0.60 * in,
+                .bolt_stretch = 0.0059 * in,
+                .bolt_torque_ft_lb = 51,
+                .balance_factor = {},
+                .bank_stagger = 0.90 * in,
+                .cranking_pressure = 166 * psi,
+                .redline_rpm = 5000,
+                .intake_valve = 112 * gram,
+                .exhaust_valve = 98 * gram,
+                .retainer = 24 * gram,
+                .spring = 104 * gram,
+                .rocker = 128 * gram,
+                .pushrod = 52 * gram,
+                .lifter = 96 * gram};
   return plan;
 }
 
@@ -126,9 +177,6 @@ EnginePlan make_four() {
 }
 
 EnginePlan make_twin() {
-  constexpr double cc = 1e-6;
-  constexpr double gram = 1e-3;
-  constexpr double psi = 6894.757293168;
   EnginePlan plan;
   plan.name = "Invented odd-fire twin";
   plan.layout = "V2";
@@ -196,6 +244,9 @@ EnginePlan make_twin() {
                 .bolt_shank = 1.30 * in,
                 .bolt_thread = 0.55 * in,
                 .bolt_stretch = 0.0059 * in,
+                .bolt_torque_ft_lb = 27,
+                .balance_factor = 0.55,
+                .bank_stagger = 1.0 * in,
                 .cranking_pressure = 168 * psi,
                 .redline_rpm = 4000,
                 .intake_valve = 88 * gram,
@@ -212,6 +263,11 @@ EnginePlan make_twin() {
 
 const EnginePlan& pushrod_v8() {
   static const EnginePlan plan = make_v8();
+  return plan;
+}
+
+const EnginePlan& whole_pushrod_v8() {
+  static const EnginePlan plan = make_whole_v8();
   return plan;
 }
 

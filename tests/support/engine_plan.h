@@ -41,6 +41,9 @@ struct BlockPlan {
   double bore_spacing = 0;
   double big_end = 0, small_end = 0, piston = 0, pin = 0, rings = 0, locks = 0, rod_bearing = 0;
   double bolt_diameter = 0, bolt_pitch = 0, bolt_shank = 0, bolt_thread = 0, bolt_stretch = 0;
+  double bolt_torque_ft_lb = 0;
+  std::optional<double> balance_factor;  ///< none: that of practice
+  double bank_stagger = 0;
   double cranking_pressure = 0;  ///< above the air's, Pa
   double redline_rpm = 0;
   double intake_valve = 0, exhaust_valve = 0, retainer = 0, spring = 0, rocker = 0, pushrod = 0, lifter = 0;
@@ -73,6 +76,8 @@ struct EnginePlan {
 
 /// A pushrod V8 with hydraulic lifters: 1-8-4-3-6-5-7-2.
 const EnginePlan& pushrod_v8();
+/// The same with its banks and its short block.
+const EnginePlan& whole_pushrod_v8();
 /// A vintage inline six with solid lifters, its lash set hot: 1-5-3-6-2-4.
 const EnginePlan& vintage_six();
 /// A twin-cam four with shims under its buckets, one valve of a kind a cylinder: 1-3-4-2.

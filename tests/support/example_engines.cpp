@@ -46,6 +46,16 @@ void read_springs(ExampleEngine& engine, const LobeKey& key, int loads) {
   engine.top_end->read_retainer(engine.build, key);
 }
 
+void read_block(ExampleEngine& engine) {
+  Block& block = *engine.block;
+  block.read_bores(engine.build);
+  block.read_bearings(engine.build);
+  block.read_bolts(engine.build);
+  block.read_weights(engine.build);
+  block.read_volumes(engine.build);
+  block.read_cranking(engine.build);
+}
+
 }  // namespace
 
 ExampleEngine example_v8(std::uint64_t seed) {
@@ -55,13 +65,16 @@ ExampleEngine example_v8(std::uint64_t seed) {
 }
 
 ExampleEngine example_full_v8(std::uint64_t seed) {
-  ExampleEngine engine = start(seed, {.cam_lateness_deg = 0.6}, pushrod_v8());
+  const EnginePlan& plan = whole_pushrod_v8();
+  ExampleEngine engine = start(seed, {.cam_lateness_deg = 0.6}, plan);
   engine.build = engine.shop->full_build();
   engine.build.name = "Invented 5.4, every valve read";
   engine.top_end->add_parts(engine.build);
+  engine.block = std::make_unique<Block>(*engine.shop, seed);
+  engine.block->add_parts(engine.build);
   constexpr std::array drops{-20.0, -15.0, -10.0, -5.0, 0.0, 5.0, 10.0, 15.0, 20.0};
   constexpr std::array lifts{0.020, 0.050, 0.100, 0.200};
-  for (const LobeKey& key : valves_of(pushrod_v8())) {
+  for (const LobeKey& key : valves_of(plan)) {
     read_points(engine, key, lifts);
     read_points(engine, key, std::span(lifts).subspan(1, 1));
     read_springs(engine, key, 8);
@@ -75,6 +88,7 @@ ExampleEngine example_full_v8(std::uint64_t seed) {
     engine.top_end->read_preload(engine.build, key);
   }
   read_stop(engine, 2);
+  read_block(engine);
   return engine;
 }
 
@@ -134,8 +148,7 @@ ExampleEngine example_twin(std::uint64_t seed) {
   engine.build = engine.shop->full_build();
   engine.top_end->add_parts(engine.build);
   engine.block = std::make_unique<Block>(*engine.shop, seed);
-  Block& block = *engine.block;
-  block.add_parts(engine.build);
+  engine.block->add_parts(engine.build);
   for (const LobeKey& key : valves_of(plan)) {
     read_springs(engine, key, 4);
     engine.top_end->read_drop(engine.build, key);
@@ -143,12 +156,7 @@ ExampleEngine example_twin(std::uint64_t seed) {
     engine.top_end->read_mark(engine.build, key);
     engine.top_end->read_lash(engine.build, key);
   }
-  block.read_bores(engine.build);
-  block.read_bearings(engine.build);
-  block.read_bolts(engine.build);
-  block.read_weights(engine.build);
-  block.read_volumes(engine.build);
-  block.read_cranking(engine.build);
+  read_block(engine);
   return engine;
 }
 

@@ -20,7 +20,8 @@ struct ExampleEngine {
 
 /// A V8 of which nothing but true TDC and the cam was read: the first example.
 ExampleEngine example_v8(std::uint64_t seed);
-/// The same engine with every valve's springs, heights, drops, marks and preload: over 600 readings.
+/// The same engine with every valve's springs, heights, drops, marks and preload, and its short block,
+/// volumes, bolts and weights: over 900 readings.
 ExampleEngine example_full_v8(std::uint64_t seed);
 /// Vintage six: lobes of cylinders 1 and 6 swept, of 3 and 4 read at points; springs, drops, marks and hot
 /// lash of every valve.

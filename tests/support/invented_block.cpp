@@ -146,11 +146,11 @@ void Block::add_parts(build::Build& build) const {
   bolt.count = static_cast<int>(stretches_.size());
   build.fasteners.emplace("rod bolts", std::move(bolt));
   build.balance.emplace();
-  build.balance->factor = 0.55;
+  build.balance->factor = plan_.balance_factor;
   build.balance->rods_a_pin = 2;
   build.balance->speed = redline(plan_.redline_rpm);
   build.balance->bore_spacing = length(plan_.bore_spacing, 2);
-  build.balance->bank_stagger = length(plan_.bore_spacing, 2);
+  build.balance->bank_stagger = length(plan_.bank_stagger, 2);
   build.valve_train.emplace();
   build.valve_train->redline = redline(plan_.redline_rpm);
   for (const auto& [name, one] : kit_) {
@@ -287,7 +287,8 @@ void Block::read_bolts(build::Build& build) {
       reading.size = shown("stretch gauge", length);
       reading.gauge = "stretch gauge";
       if (stage == BoltStage::tight) {
-        reading.torque = quantity::Torque::typed(27 * foot_pound, "27 ft lb");
+        reading.torque = quantity::Torque::typed(plan_.bolt_torque_ft_lb * foot_pound,
+                                                 fmt::format("{:g} ft lb", plan_.bolt_torque_ft_lb));
       }
       build.readings.push_back(std::move(reading));
     }

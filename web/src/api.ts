@@ -1,6 +1,6 @@
 /** All talk with the server: docs/api.md. Nothing else in the page makes a request. */
 import type {
-  Changed, Clash, Drawn, EngineRow, EngineState, HistoryEntry, LiveEvent, Operation, Problem, StationDescription, Tried,
+  Changed, Clash, Counsel, Drawn, EngineRow, EngineState, HistoryEntry, LiveEvent, Moved, Operation, Problem, StationDescription, Tried,
 } from './types/api.ts';
 import type { Build } from './types/build.ts';
 import type { FullPull, PullNews, PullRequest, Pulls, PullStanding, PullTrace } from './types/pull.ts';
@@ -61,6 +61,12 @@ export const readEngine = (id: string): Promise<EngineState> => request('GET', e
 
 /** What one station is drawn from, of the engine's present version. */
 export const readPicture = (id: string, station: string): Promise<Drawn> => request('GET', `${engine(id)}/picture?station=${encodeURIComponent(station)}`);
+
+/** Corrections weighed: what would mend what does not hold. */
+export const readCounsel = (id: string): Promise<Counsel> => request('GET', `${engine(id)}/counsel`);
+
+/** What differs between the engine as of an entry and as it stands. */
+export const compareWith = (id: string, entry: number): Promise<{ version: number; moved: Moved[] }> => request('GET', `${engine(id)}/compare?at=${entry}`);
 
 export const readStations = async (): Promise<StationDescription[]> =>
   (await request<{ stations: StationDescription[] }>('GET', '/stations')).stations;

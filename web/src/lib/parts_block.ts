@@ -3,6 +3,8 @@ import type { Column, PartSection } from './parts.ts';
 
 const choices = (...list: [string, string][]): { value: string; title: string }[] => list.map(([value, title]) => ({ value, title }));
 
+const lightened = choices(['piston', 'Piston'], ['big_end', 'Big end'], ['small_end', 'Small end']);
+
 export const block: readonly PartSection[] = [
   {
     id: 'volumes', title: 'Volumes and deck',
@@ -42,6 +44,23 @@ export const block: readonly PartSection[] = [
       { path: '/balance/bore_spacing', title: 'Between bores of a bank', type: 'length', example: '4.400 in' },
       { path: '/balance/bank_stagger', title: 'Second bank behind the first', type: 'length', example: '0.940 in' },
       { path: '/balance/speed', title: 'Forces at', type: 'speed', example: '6000 rpm', says: 'Left out: the greatest speed.' },
+    ],
+    rows: [
+      {
+        path: '/balance/taken_off', title: 'Taken off since first weighed',
+        columns: [
+          { key: 'item', title: 'Part', type: 'choice', choices: lightened, required: true },
+          { key: 'number', title: 'Number on it', type: 'count', holds: 'number', required: true },
+          { key: 'amount', title: 'In all', type: 'mass', example: '1.5 g', required: true },
+        ],
+      },
+      {
+        path: '/balance/spare', title: 'That one part may lose in all',
+        columns: [
+          { key: 'item', title: 'Part', type: 'choice', choices: lightened, required: true },
+          { key: 'most', title: 'At most', type: 'mass', example: '5 g', required: true },
+        ],
+      },
     ],
   },
 ];

@@ -100,6 +100,7 @@ export const topEnd: readonly PartSection[] = [
       { path: '/pushrods/wall', title: 'Tube, wall', type: 'length', example: '0.080 in' },
       { path: '/pushrods/yield_strength', title: 'Tube, yield strength', type: 'pressure', example: '690 MPa' },
       { path: '/pushrods/ball_diameter', title: 'Ball ends', type: 'length', example: '0.3125 in' },
+      { path: '/pushrods/angle', title: 'Pushrods to the bores', type: 'angle', example: '8 deg', says: 'Left out: along them. What a lower head does to preload and pushrod goes by it.' },
     ],
     rows: both((one, title) => [rocker(one, title)]),
   },
@@ -142,6 +143,7 @@ export const topEnd: readonly PartSection[] = [
       { path: '/rods/reciprocating_mass', title: 'Piston, pin, rings, small end', type: 'mass', example: '720 g' },
       { path: '/rods/big_end_clearance', title: 'Big end clearance', type: 'length', example: '0.0022 in' },
       { path: '/rods/redline', title: 'Greatest speed', type: 'speed', example: '6200 rpm' },
+      { path: '/rods/fitted', title: 'Rod in cylinder 1, 2 \u2026', type: 'text', holds: 'numbers', example: '1-2-3-4', says: 'The number marked on each.' },
     ],
   },
 ];

@@ -8,7 +8,7 @@ const point = (speed: number, torque: number, more: Partial<SpeedPoint> = {}): S
   bmep: 1e6, imep: 1.1e6, pmep: -3e4, fmep: 1e5, volumetric_efficiency: 0.9, residual: 0.05, fuel_consumption: 8e-8, exhaust_temperature: 1100, peak_pressure: 6e6, advance: 0.4, knock_integral: 0.8,
   knock_advance: 0.5, spark_held_back: false, ...more,
 });
-const settings: Settings = { from: '1500', to: '6500', step: '250', pressure: '990', temperature: '77 F', doubts: false, cylinder: 1 };
+const settings: Settings = { from: '1500', to: '6500', step: '250', pressure: '990', temperature: '77 F', doubts: false, dynamic: false, cylinder: 1 };
 
 test('figures are those of NIST SP 811 (2008), appendix B.8', () => {
   // 1 lbf ft = 1.355818 N m; 1 hp (550 ft lbf/s) = 745.6999 W; 1 psi = 6894.757 Pa.
@@ -80,7 +80,7 @@ test('settings say what is wrong with them, and become a request', () => {
   expect(settingProblems(settings, 9, 160).step).toContain('189 points');
   const request = requestOf(settings, [{ title: 'As it is', cam: 0, operations: [] }, { title: 'Later', cam: -4, operations: [] }], 'mm');
   expect(request).toEqual({
-    from: '1500 rpm', to: '6500 rpm', step: '250 rpm', air: { pressure: '990 hPa', temperature: '77 F' }, doubts: false, trace_cylinder: 1,
+    from: '1500 rpm', to: '6500 rpm', step: '250 rpm', air: { pressure: '990 hPa', temperature: '77 F' }, doubts: false, dynamic: false, trace_cylinder: 1,
     variants: [{ title: 'As it is' }, { title: 'Later', cam: '-4 deg' }],
   });
 });
@@ -93,6 +93,7 @@ test('news add up to what is known, and to the time still to go', () => {
   expect(secondsLeft(next, 2)).toBe(6);
   expect(secondsLeft(standing, 2)).toBeUndefined();
   expect(orderText(order)).toBe('1500 to 6500 rpm every 250, As it is');
+  expect(orderText({ ...order, dynamic: true })).toBe('1500 to 6500 rpm every 250, As it is, valves as run');
 });
 
 test('a variant that rests on other assumptions says so', () => {

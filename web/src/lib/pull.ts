@@ -139,6 +139,8 @@ export interface Settings {
   pressure: string;
   temperature: string;
   doubts: boolean;
+  /** Valves as they run, not as turned by hand. */
+  dynamic: boolean;
   cylinder: number;
 }
 
@@ -177,16 +179,16 @@ export function requestOf(settings: Settings, variants: readonly Variant[], syst
   return {
     from: `${settings.from.trim()} rpm`, to: `${settings.to.trim()} rpm`, step: `${settings.step.trim()} rpm`,
     air: { pressure: typed(settings.pressure, air.pressure), temperature: typed(settings.temperature, air.temperature) },
-    doubts: settings.doubts, trace_cylinder: settings.cylinder,
+    doubts: settings.doubts, dynamic: settings.dynamic, trace_cylinder: settings.cylinder,
     variants: variants.map(({ title, cam, operations }) => ({ title, ...(cam === 0 ? {} : { cam: `${cam} deg` }), ...(operations.length === 0 ? {} : { operations }) })),
   };
 }
 
 /** "1500 to 6500 rpm every 250, 3 side by side" */
-export function orderText({ from, to, step, variants }: PullOrder): string {
+export function orderText({ from, to, step, variants, dynamic = false }: PullOrder): string {
   const rpm = (speed: number): string => showNumber(rpmOf(speed), 0);
   const range = from === to ? `${rpm(from)} rpm` : `${rpm(from)} to ${rpm(to)} rpm every ${rpm(step)}`;
-  return `${range}, ${variants.length === 1 ? (variants[0]?.title ?? '') : `${variants.length} side by side`}`;
+  return `${range}, ${variants.length === 1 ? (variants[0]?.title ?? '') : `${variants.length} side by side`}${dynamic ? ', valves as run' : ''}`;
 }
 
 /** News of a pull taken into what is known of it. */

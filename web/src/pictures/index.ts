@@ -13,6 +13,7 @@ import DeckPictures from './DeckPictures.svelte';
 import RockerPictures from './RockerPictures.svelte';
 import SpringPictures from './SpringPictures.svelte';
 import TdcPicture from './TdcPicture.svelte';
+import TrainPictures from './TrainPictures.svelte';
 import VolumePicture from './VolumePicture.svelte';
 
 export interface PictureProps {
@@ -25,4 +26,5 @@ export const pictures: Readonly<Record<string, Component<PictureProps>>> = {
   tdc: TdcPicture, cam: CamPictures, spring: SpringPictures, rocker: RockerPictures, piston_valve: ClearancePictures, lash: LashPictures,
   compression: VolumePicture, deck: DeckPictures, balance: BalancePicture,
   bore: BorePictures, bottom_end: BearingPictures, fastener: FastenerPicture,
+  valve_train: TrainPictures,
 };

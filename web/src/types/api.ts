@@ -103,6 +103,41 @@ export interface Correction {
   effects: Moved[];
 }
 
+/** A correction named in counsel; `place` among the report's corrections. */
+export interface Named {
+  id: string;
+  place: number;
+  station: string;
+  says: string;
+}
+
+export interface Trouble {
+  finding: Finding;
+  remedies: (Named & { mended: number; harmed: Moved[] })[];
+  /** How to be sure of a finding that is too close to call. */
+  settling?: { wanted: number | null; reading: number | null; times: number | null; label: string; tool: string };
+}
+
+export interface Plan {
+  corrections: Named[];
+  operations: Operation[];
+  all_hold: boolean;
+  fails: number;
+  too_close: number;
+  effects: Moved[];
+}
+
+export interface Counsel {
+  version: number;
+  fails: number;
+  too_close: number;
+  troubles: Trouble[];
+  plans: Plan[];
+  complete: boolean;
+  tried: number;
+  next_reading: string | null;
+}
+
 export interface NextReading {
   says: string;
   reading?: number | null;
@@ -363,6 +398,40 @@ export interface BearingPicture {
   rods: BearingClearance[];
 }
 
+/** A valve's train at one speed; SI. */
+export interface RunningSpeed {
+  speed: number;
+  repeats: boolean;
+  separates: boolean;
+  least_force: number;
+  greatest_force: number;
+  loft: number;
+  deflection: number;
+  bounce: number;
+  surge: number;
+  /** Of the middle coil, by half orders of the crank from a half. */
+  surge_orders: number[];
+  lift: number[];
+  force: number[];
+  /** Widest of any contact while it should be closed. */
+  gap: number[];
+}
+
+/** Over the crank from the lobe's top, at from, from + step, ... */
+export interface RunningTrain extends OfValve {
+  redline: number;
+  basis: string;
+  spring_frequency: number;
+  from: number;
+  step: number;
+  rigid_lift: number[];
+  speeds: RunningSpeed[];
+}
+
+export interface TrainPicture {
+  trains: RunningTrain[];
+}
+
 export interface Report {
   findings: Finding[];
   mistakes: Mistake[];
@@ -386,6 +455,7 @@ export interface Pictures {
   /** Empty where neither lobes nor a card say when the valves move. */
   bore?: BorePicture | null;
   bottom_end?: BearingPicture | null;
+  valve_train?: TrainPicture | null;
   lash?: SettingCard | { shims?: ShimPlan; plan?: never } | null;
 }
 

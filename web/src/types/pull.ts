@@ -16,6 +16,7 @@ export interface PullOrder {
   step: number;
   air: { pressure: number; vapour_pressure: number; temperature: number };
   doubts: boolean;
+  dynamic?: boolean;
   trace_cylinder: number;
   variants: PullVariant[];
 }
@@ -147,6 +148,7 @@ export interface PullRequest {
   step: string;
   air: { pressure: string; vapour_pressure?: string; temperature: string };
   doubts: boolean;
+  dynamic?: boolean;
   trace_cylinder: number;
   variants: { title: string; cam?: string; operations?: Operation[] }[];
 }

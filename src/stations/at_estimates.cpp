@@ -1,4 +1,4 @@
-#include "stations/lobe_memo.h"
+#include "stations/at_estimates.h"
 
 #include <algorithm>
 
@@ -22,7 +22,7 @@ auto standing(const Map& map, const LobeKey& key, std::span<const std::size_t> m
 
 }  // namespace
 
-LobeMemo::LobeMemo(const Sources& sources) {
+AtEstimates::AtEstimates(const Sources& sources) {
   const Used none(sources.inputs().size(), false);
   const auto keep = [&](auto& map, const LobeKey& key, auto work_out) {
     auto& entry = map[key];
@@ -42,15 +42,17 @@ LobeMemo::LobeMemo(const Sources& sources) {
   for (const LobeKey& key : all_valves(sources)) {
     keep(motions_, key,
          [&](const Observed& observed, TdcOfWheels& tdc_of) { return valve_motion(observed, key, tdc_of); });
+    keep(springs_, key,
+         [&](const Observed& observed, TdcOfWheels& /*none*/) { return spring_state(observed, key); });
   }
 }
 
-const std::shared_ptr<const LobeState>* LobeMemo::unmoved(const LobeKey& key,
-                                                          std::span<const std::size_t> moved) const {
+const std::shared_ptr<const LobeState>* AtEstimates::unmoved(const LobeKey& key,
+                                                             std::span<const std::size_t> moved) const {
   return standing(lobes_, key, moved);
 }
 
-std::shared_ptr<const LobeState> LobeMemo::with_moved(
+std::shared_ptr<const LobeState> AtEstimates::with_moved(
     const LobeKey& key, std::size_t input, double value,
     const std::function<std::shared_ptr<const LobeState>()>& work_out) const {
   const std::tuple place{key, input, value};
@@ -65,9 +67,13 @@ std::shared_ptr<const LobeState> LobeMemo::with_moved(
   return moved_.try_emplace(place, std::move(lobe)).first->second;
 }
 
-const std::optional<ValveMotion>* LobeMemo::unmoved_motion(const LobeKey& key,
-                                                           std::span<const std::size_t> moved) const {
+const std::optional<ValveMotion>* AtEstimates::unmoved_motion(const LobeKey& key,
+                                                              std::span<const std::size_t> moved) const {
   return standing(motions_, key, moved);
+}
+
+const SpringState* AtEstimates::unmoved_spring(const LobeKey& key, std::span<const std::size_t> moved) const {
+  return standing(springs_, key, moved);
 }
 
 }  // namespace fettle::stations

@@ -10,16 +10,17 @@
 
 #include "stations/lobe_state.h"
 #include "stations/observed.h"
+#include "stations/spring_state.h"
 #include "stations/valve_motion.h"
 
 namespace fettle::stations {
 
-/// Every lobe, and where the top end was read every valve's motion, as it stands at the estimates, and which
-/// inputs it looked at. While one input after the other is moved to see what comes of it, those that do not
-/// look at it need not be worked out again.
-class LobeMemo {
+/// Every lobe, and where the top end was read every valve's motion and spring, as it stands at the estimates,
+/// and which inputs it looked at. While one input after the other is moved to see what comes of it, those
+/// that do not look at it need not be worked out again.
+class AtEstimates {
  public:
-  explicit LobeMemo(const Sources& sources);
+  explicit AtEstimates(const Sources& sources);
 
   /// The lobe at the estimates, where none of the inputs that were moved is one of its own; else null.
   const std::shared_ptr<const LobeState>* unmoved(const LobeKey& key,
@@ -32,6 +33,8 @@ class LobeMemo {
   /// As unmoved(), for a valve's motion.
   const std::optional<ValveMotion>* unmoved_motion(const LobeKey& key,
                                                    std::span<const std::size_t> moved) const;
+  /// As unmoved(), for a spring.
+  const SpringState* unmoved_spring(const LobeKey& key, std::span<const std::size_t> moved) const;
 
  private:
   template <class What>
@@ -41,6 +44,7 @@ class LobeMemo {
   };
   std::map<LobeKey, Standing<std::shared_ptr<const LobeState>>> lobes_;
   std::map<LobeKey, Standing<std::optional<ValveMotion>>> motions_;
+  std::map<LobeKey, Standing<SpringState>> springs_;
   mutable std::mutex mutex_;
   mutable std::map<std::tuple<LobeKey, std::size_t, double>, std::shared_ptr<const LobeState>> moved_;
 };
