@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "stations/report_json.h"
+#include "build/names.h"
 #include "study/results_file.h"
 
 namespace fettle::study {
@@ -74,6 +74,27 @@ ordered_json number_or_null(const std::optional<double>& value) {
   return value ? ordered_json(*value) : ordered_json(nullptr);
 }
 
+/// As in a report (docs/api.md, "The report").
+ordered_json where_json(const stations::Where& where) {
+  ordered_json json = ordered_json::object();
+  const auto add = [&](const char* key, const auto& value) {
+    if (value) {
+      json[key] = *value;
+    }
+  };
+  add("cylinder", where.cylinder);
+  if (where.valve) {
+    json["valve"] = build::word(*where.valve);
+  }
+  add("at", where.at);
+  if (!where.part.empty()) {
+    json["part"] = where.part;
+  }
+  add("number", where.number);
+  add("main", where.main);
+  return json;
+}
+
 ordered_json shares_json(const Plan& plan, const ResultSummary& result) {
   constexpr double least_share = 0.001;
   ordered_json shares = ordered_json::array();
@@ -100,7 +121,7 @@ ordered_json shares_json(const Plan& plan, const ResultSummary& result) {
 ordered_json result_json(const Plan& plan, const PlannedResult& planned, const ResultSummary& result) {
   ordered_json json = {{"name", planned.name},
                        {"id", planned.id},
-                       {"where", stations::where_json(planned.where)},
+                       {"where", where_json(planned.where)},
                        {"unit", quantity::si_unit(planned.dimension)},
                        {"draws", result.statistics.draws},
                        {"lost", result.statistics.lost},
