@@ -39,38 +39,72 @@ std::string shares_text(const Plan& plan, const ResultSummary& result) {
   return text;
 }
 
+/// Words one after the other, broken so that no line is longer than a screen is wide.
+std::string wrapped(const std::string& text, std::size_t indent) {
+  constexpr std::size_t most = 80;
+  std::string result;
+  std::size_t column = 0;
+  std::size_t first = 0;
+  while (first < text.size()) {
+    const std::size_t end = std::min(text.find(' ', first), text.size());
+    const std::string word = text.substr(first, end - first);
+    if (column == 0 || column + 1 + word.size() > most) {
+      result += (column == 0 ? "" : "\n") + std::string(indent, ' ') + word;
+      column = indent + word.size();
+    } else {
+      result += ' ' + word;
+      column += 1 + word.size();
+    }
+    first = end + 1;
+  }
+  return result + '\n';
+}
+
+/// Two lines: the sample, then its middle 95 % and where its spread comes from.
+std::string result_text(const Plan& plan, const PlannedResult& planned, const ResultSummary& result,
+                        quantity::System system) {
+  constexpr int name_width = 43;
+  constexpr int value_width = 27;
+  const auto& sample = result.statistics;
+  if (!sample.mean) {
+    return wrapped(planned.name + ": in no draw", 0);
+  }
+  const quantity::Unit& unit = quantity::default_unit(planned.dimension, system);
+  quantity::PrintOptions options;
+  if (sample.sd && *sample.sd > 0) {
+    options.uncertainty = *sample.sd;
+  }
+  std::string text = planned.name;
+  if (text.size() > static_cast<std::size_t>(name_width)) {
+    text += '\n';
+    text.append(static_cast<std::size_t>(name_width), ' ');
+  } else {
+    text = fmt::format("{:<{}}", text, name_width);
+  }
+  const std::string fails = result.fails ? fmt::format("{:>8.2f} %", 100 * *result.fails) : "";
+  text += fmt::format("{:>{}}{}\n", quantity::print(*sample.mean, unit, options), value_width, fails);
+  std::string second =
+      fmt::format("{} to {}", to_spread(*sample.low, sample, unit), to_spread(*sample.high, sample, unit));
+  if (const std::string shares = shares_text(plan, result); !shares.empty()) {
+    second += "; " + shares;
+  }
+  if (sample.lost > 0) {
+    second += fmt::format("; not to be had in {} draws", sample.lost);
+  }
+  return text + wrapped(second, 4);
+}
+
 }  // namespace
 
 std::string summary_text(const Plan& plan, const Summary& summary, quantity::System system) {
-  std::size_t widest = 6;
-  for (const PlannedResult& result : plan.results) {
-    widest = std::max(widest, result.name.size());
-  }
-  std::string text = fmt::format("{}: {} draws of {}\n\n{:<{}}  {:>26}  {:>14}  {:>14}  {:>8}  {}\n",
-                                 plan.study.name, plan.draws, plan.build.name, "result", widest, "mean ± sd",
-                                 "2.5 %", "97.5 %", "fails", "where it comes from");
+  std::string text =
+      wrapped(fmt::format("{}: {} draws of {}", plan.study.name, plan.draws, plan.build.name), 0);
+  text += fmt::format("\n{:<43}{:>27}{:>10}\n", "result", "mean ± sd", "fails");
+  text += "    the middle 95 % of the draws; what the spread comes from\n\n";
   for (std::size_t i = 0; i < plan.results.size(); ++i) {
-    const PlannedResult& planned = plan.results[i];
-    const ResultSummary& result = summary.results[i];
-    const auto& sample = result.statistics;
-    if (!sample.mean) {
-      text += fmt::format("{:<{}}  in no draw\n", planned.name, widest);
-      continue;
-    }
-    const quantity::Unit& unit = quantity::default_unit(planned.dimension, system);
-    quantity::PrintOptions options;
-    if (sample.sd && *sample.sd > 0) {
-      options.uncertainty = *sample.sd;
-    }
-    const std::string fails = result.fails ? fmt::format("{:.2f} %", 100 * *result.fails) : "";
-    text += fmt::format("{:<{}}  {:>26}  {:>14}  {:>14}  {:>8}  {}\n", planned.name, widest,
-                        quantity::print(*sample.mean, unit, options), to_spread(*sample.low, sample, unit),
-                        to_spread(*sample.high, sample, unit), fails, shares_text(plan, result));
-    if (sample.lost > 0) {
-      text += fmt::format("{:<{}}  not to be had in {} draws\n", "", widest, sample.lost);
-    }
+    text += result_text(plan, plan.results[i], summary.results[i], system);
   }
-  text += fmt::format("\nAll rows: {}\n", summary.digest);
+  text += fmt::format("\nDigest of all rows:\n{}\n", summary.digest);
   return text;
 }
 
