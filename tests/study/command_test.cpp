@@ -1,4 +1,4 @@
-// The command as it is run: killed and gone on with, under mpirun, with a rank lost.
+// The command as it is run: killed and gone on with, under mpirun.
 #include <chrono>
 #include <csignal>
 #include <cstdlib>
@@ -116,11 +116,9 @@ class StudyCommand : public testing::Test {
     return std::filesystem::exists(std::filesystem::path(FETTLE_PROGRAM).parent_path() / "fettle-ranks") &&
            std::system("command -v mpirun > /dev/null 2>&1") == 0;
   }
-  std::vector<std::string> under_mpirun(int ranks, std::vector<std::string> command,
-                                        std::vector<std::string> options = {}) {
+  std::vector<std::string> under_mpirun(int ranks, const std::vector<std::string>& command) {
     std::vector<std::string> all{"mpirun", "--allow-run-as-root", "--oversubscribe", "--bind-to", "none",
                                  "-np",    std::to_string(ranks)};
-    all.insert(all.end(), options.begin(), options.end());
     all.insert(all.end(), command.begin(), command.end());
     return all;
   }
@@ -179,27 +177,6 @@ TEST_F(StudyCommand, RanksGiveTheSameRows) {
     EXPECT_EQ(child.wait(), 0) << child.complained();
     EXPECT_EQ(digest_said(child), alone) << ranks;
   }
-}
-
-TEST_F(StudyCommand, WithARankLostTheOthersFinishIt) {
-  if (!have_mpi()) {
-    GTEST_SKIP() << "no fettle-ranks or no mpirun: libopenmpi-dev and openmpi-bin are needed (packages.txt)";
-  }
-  const std::string study = write_study(60000);
-  auto with_patience = command(study, "out.sqlite");
-  with_patience.insert(with_patience.end(), {"--patience", "2"});
-  Child child(under_mpirun(3, with_patience, {"--enable-recovery"}), folder / "out.json");
-  while (child.running() && chunks_in(folder / "out.sqlite") == 0) {
-    std::this_thread::sleep_for(20ms);
-  }
-  // The last rank: the youngest of mpirun's children.
-  ASSERT_EQ(std::system("command -v pgrep > /dev/null 2>&1"), 0) << "pgrep is needed (Debian's procps)";
-  const std::string kill_one = "kill -9 $(pgrep -P " + std::to_string(child.pid()) +
-                               " fettle-ranks | sort -n | tail -n 1) 2>/dev/null";
-  ASSERT_EQ(std::system(kill_one.c_str()), 0);
-  child.wait();
-  EXPECT_NE(child.complained().find("is lost"), std::string::npos) << child.complained();
-  EXPECT_EQ(digest_said(child), digest_alone(study)) << child.complained();
 }
 
 }  // namespace

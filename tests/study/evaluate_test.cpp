@@ -98,7 +98,7 @@ TEST(Evaluate, SpreadAgreesWithFirstOrderPropagation) {
                          {"findings", {{{"finding", "bottom_end.main_film"}, {"main", 1}}}},
                          {"vary",
                           {{{"path", "/bearings/oil/viscosity"}, {"name", "oil"}, {"tolerance", "0.1 mPa s"}},
-                           {{"path", "/bearings/main/width"}, {"name", "width"}, {"sd", "0.1 mm"}},
+                           {{"path", "/bearings/oil/speed"}, {"name", "speed"}, {"sd", "50 rpm"}},
                            {{"path", "/bearings/main/load"}, {"name", "load"}, {"tolerance", "0.1 kN"}}}}};
   const auto plan = plan_of(document, example_build("invented-four-short-block.json"));
   ASSERT_NE(plan, nullptr);
@@ -223,7 +223,7 @@ double straight_variance(const Plan& plan) {
 }
 
 TEST(Evaluate, DrawnReadingsSpreadAFindingByTheirDistributions) {
-  for (const json& finding : {json{{"finding", "bore.piston_clearance"}, {"cylinder", 1}},
+  for (const json& finding : {json{{"finding", "bottom_end.end_play"}},
                               json{{"finding", "bottom_end.main_clearance"}, {"main", 1}}}) {
     json document = twin_study(20000);
     document["vary"] = json::array();
