@@ -1,6 +1,6 @@
 # The order of the layers; a layer may use only layers that stand before it.
 set(FETTLE_LAYER_ORDER
-  quantity metrology mechanism gasflow build stations pull ledger counsel record serve cli)
+  quantity metrology mechanism gasflow build stations pull study ledger counsel record serve cli)
 
 # fettle_layer(NAME SOURCES a.cpp b.cpp USES quantity metrology LIBRARIES Eigen3::Eigen PRECOMPILE <Eigen/Dense>)
 # makes the static library fettle_NAME from src/NAME. USES names layers, LIBRARIES outside ones; PRECOMPILE names large

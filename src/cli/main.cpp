@@ -13,6 +13,7 @@
 #include "cli/pull_command.h"
 #include "cli/record_command.h"
 #include "cli/serve_command.h"
+#include "cli/study_options.h"
 #include "serve/server.h"
 
 namespace {
@@ -27,6 +28,7 @@ struct Command {
   fettle::cli::CompareRequest compare;
   fettle::cli::PullRequest pull;
   fettle::cli::RecordRequest record;
+  fettle::cli::StudyRequest study;
   fettle::cli::ServeRequest serve;
   LedgerRequest ledger;
   bool metric = false;
@@ -99,7 +101,7 @@ void add_compare(CLI::App& app, Command& command) {
   });
 }
 
-/// Set by Ctrl-C while a pull runs.
+/// Set by Ctrl-C while a pull or a study runs.
 std::atomic<bool> break_off{false};
 static_assert(std::atomic<bool>::is_always_lock_free);
 
@@ -145,6 +147,31 @@ void add_pull(CLI::App& app, Command& command) {
       command.pull.cancel = &break_off;
       std::signal(SIGINT, [](int) { break_off.store(true, std::memory_order_relaxed); });
       return static_cast<int>(fettle::cli::pull_command(command.pull, std::cin, std::cout, std::cerr));
+    };
+  });
+}
+
+void add_study(CLI::App& app, Command& command, char** arguments) {
+  CLI::App* sub =
+      app.add_subcommand("study",
+                         "Many builds derived from one: grids, Sobol draws, tolerance draws. Also\n"
+                         "under mpirun.\n"
+                         "Exit code: 0 every draw was worked out, 1 it was broken off and the\n"
+                         "same command goes on with it, 2 bad input.");
+  fettle::cli::add_study_options(*sub, command.study, command.metric);
+  sub->callback([&command, arguments] {
+    command.run = [&command, arguments] {
+      const std::string problem = fettle::cli::become_rank(arguments);
+      if (!problem.empty()) {
+        std::cerr << "fettle: " << problem << '\n';
+        return static_cast<int>(ExitCode::bad_input);
+      }
+      command.study.system =
+          command.metric ? fettle::quantity::System::metric : fettle::quantity::System::inch;
+      command.study.progress = isatty(STDERR_FILENO) != 0;
+      command.study.cancel = &break_off;
+      std::signal(SIGINT, [](int) { break_off.store(true, std::memory_order_relaxed); });
+      return static_cast<int>(fettle::cli::study_command(command.study, std::cin, std::cout, std::cerr));
     };
   });
 }
@@ -262,6 +289,7 @@ int run(int argc, char** argv) {
   add_counsel(app, command);
   add_compare(app, command);
   add_pull(app, command);
+  add_study(app, command, argv);
   add_record(app, command);
   add_serve(app, command);
   add_ledger(app, command);
