@@ -17,10 +17,10 @@ struct ValvePlan {
   std::vector<double> area;    ///< effective, of all of the kind together, m2
   std::vector<double> turned;  ///< lift as turned by hand, at the same places, before what counts as seated
                                ///< is taken off, m
-  double top = 0.0;     ///< where that is greatest, rad from overlap TDC
-  double opens = 0.0;   ///< rad from overlap TDC, signed
-  double closes = 0.0;  ///< > opens
-  std::string basis;    ///< where the lift comes from
+  double top = 0.0;            ///< where that is greatest, rad from overlap TDC
+  double opens = 0.0;          ///< rad from overlap TDC, signed
+  double closes = 0.0;         ///< > opens
+  std::string basis;           ///< where the lift comes from
 };
 
 /// What stands between a valve and the next part: diameters along it.
