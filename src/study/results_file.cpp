@@ -119,6 +119,9 @@ ResultsFile::ResultsFile(const std::filesystem::path& path, const Plan& plan)
     database.exec("PRAGMA cache_size = -65536");
     // Held until the end, so that a second writer is told.
     database.exec("BEGIN IMMEDIATE");
+    // From here on only readers can be in the way: they are waited for.
+    constexpr int patience_ms = 60'000;
+    database.setBusyTimeout(patience_ms);
     if (database.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() > 0) {
       take_up();
     } else {

@@ -7,8 +7,8 @@ const at = atTheBench();
 let id: string;
 
 beforeAll(async () => {
-  const document = JSON.parse(readFileSync(new URL('../../examples/invented-odd-twin.json', import.meta.url), 'utf8')) as { name: string };
-  document.name = 'Twin to hand over';
+  const document = JSON.parse(readFileSync(new URL('../../examples/invented-twin-cam.json', import.meta.url), 'utf8')) as { name: string };
+  document.name = 'Four to hand over';
   const response = await fetch(`${at.url}/api/engines`, {
     method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ document, by: 'test', device: 'test', change_key: crypto.randomUUID() }),
   });

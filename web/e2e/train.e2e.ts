@@ -24,8 +24,8 @@ describe.each([['390', phone, 'light'], ['390', phone, 'dark'], ['1440', office,
     const { context, page, watch } = await open(at.browser, at.url, size, 'Ada', { colorScheme });
     await page.goto(station(at.url, id, 'valve_train'));
     const map = page.locator('figure', { hasText: 'Contact over the crank' });
-    await map.locator('.chart svg').waitFor();
-    await page.locator('figure', { hasText: 'Surge of the spring' }).locator('.chart svg').waitFor();
+    await map.locator('.chart svg').waitFor({ timeout: 60_000 });
+    await page.locator('figure', { hasText: 'Surge of the spring' }).locator('.chart svg').waitFor({ timeout: 60_000 });
     expect(await map.locator('.chart').getAttribute('aria-label')).toMatch(/contact opens at \d+ of 24 speeds, first at \d+ rpm; the redline is 7000 rpm/);
     // A forced row pointed at in its middle reads out its speed and its force, or that it is apart.
     const chart = map.locator('.chart');
@@ -46,7 +46,7 @@ test('another speed and the other system change the lift as run', async () => {
   const { context, page, watch } = await open(at.browser, at.url, phone);
   await page.goto(station(at.url, id, 'valve_train'));
   const run = page.locator('figure', { hasText: 'Lift as run, 7000 rpm' });
-  await run.locator('.chart svg').waitFor();
+  await run.locator('.chart svg').waitFor({ timeout: 60_000 });
   expect(await run.locator('.key').textContent()).toMatch(/0\.\d{4} in/);
   await page.getByRole('button', { name: /^Lengths in inches/ }).click();
   await until('millimetres', async () => /\d\.\d{3} mm/.test((await run.locator('.key').textContent()) ?? ''));
