@@ -60,7 +60,7 @@ BENCHMARK(ProveChanged)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()-
 
 /// The same with every valve read: over 600 readings.
 void ProveFullTopEnd(benchmark::State& state) {
-  const auto build = fettle::invented::example_full_v8(5).build;
+  const auto build = fettle::invented::example_full_v8(6).build;
   while (state.KeepRunning()) {
     benchmark::DoNotOptimize(fettle::stations::prove(build));
   }

@@ -87,25 +87,14 @@ double middle_of(std::vector<double> values) {
   return values.size() % 2 == 1 ? values[half] : (values[half - 1] + values[half]) / 2;
 }
 
-/// A ring's gap, and the same less what its bore makes of it.
+/// A ring's gap less what its bore makes of it, against those of its fellows.
 struct GapOfBore {
   int cylinder = 1;
-  double gap = 0;       ///< m
   double left = 0;      ///< gap less pi times the bore, m
   double expanded = 0;  ///< doubt of both
 };
 
-std::vector<double> each(const std::vector<GapOfBore>& gaps, double GapOfBore::*which) {
-  std::vector<double> values;
-  values.reserve(gaps.size());
-  for (const GapOfBore& gap : gaps) {
-    values.push_back(gap.*which);
-  }
-  return values;
-}
-
-/// Rings filed alike differ only by pi times what their bores differ, rings filed each in its own bore not
-/// even by that: one that is off by either account is off.
+/// Rings filed alike differ only by pi times what their bores differ.
 std::vector<Mistake> gaps_off(const Observed& observed, const Report& report, Ring ring) {
   constexpr std::size_t fewest = 3;
   constexpr double accepted = 0.002 * inch;
@@ -115,7 +104,7 @@ std::vector<Mistake> gaps_off(const Observed& observed, const Report& report, Ri
     const Finding* gap = find(report, id, {cylinder, {}, {}});
     const Finding* bore = find(report, "bore.least", {cylinder, {}, {}});
     if (gap != nullptr && gap->value && bore != nullptr && bore->value) {
-      gaps.push_back({cylinder, *gap->value, *gap->value - std::numbers::pi * *bore->value,
+      gaps.push_back({cylinder, *gap->value - std::numbers::pi * *bore->value,
                       std::hypot(gap->expanded, std::numbers::pi * bore->expanded)});
     }
   }
@@ -123,12 +112,14 @@ std::vector<Mistake> gaps_off(const Observed& observed, const Report& report, Ri
   if (gaps.size() < fewest) {
     return mistakes;
   }
-  const double middle_gap = middle_of(each(gaps, &GapOfBore::gap));
-  const double middle_left = middle_of(each(gaps, &GapOfBore::left));
+  std::vector<double> lefts;
+  lefts.reserve(gaps.size());
   for (const GapOfBore& gap : gaps) {
-    const double own = gap.gap - middle_gap;
-    const double alike = gap.left - middle_left;
-    const double off = std::abs(own) < std::abs(alike) ? own : alike;
+    lefts.push_back(gap.left);
+  }
+  const double middle = middle_of(lefts);
+  for (const GapOfBore& gap : gaps) {
+    const double off = gap.left - middle;
     if (std::abs(off) > std::max(accepted, gap.expanded)) {
       mistakes.push_back(
           {"bore.gap_off_its_bore", ring_readings(observed, ReadingKind::ring_gap, gap.cylinder, ring),

@@ -143,7 +143,7 @@ TEST(Examples, OddFireTwinProvesEveryStationAndHoldsTheTruth) {
 }
 
 TEST(Examples, FullV8HasOverNineHundredReadingsAndHoldsTheTruth) {
-  const ExampleEngine engine = invented::example_full_v8(5);
+  const ExampleEngine engine = invented::example_full_v8(6);
   const build::Build build = read_example("invented-v8-full.json");
   EXPECT_GT(build.readings.size(), 900U);
   const Report report = prove(build);

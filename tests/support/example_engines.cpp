@@ -162,7 +162,7 @@ ExampleEngine example_twin(std::uint64_t seed) {
 
 const std::vector<ExampleFile>& example_files() {
   static const std::vector<ExampleFile> files{{"invented-v8.json", example_v8, 5},
-                                              {"invented-v8-full.json", example_full_v8, 5},
+                                              {"invented-v8-full.json", example_full_v8, 6},
                                               {"invented-vintage-six.json", example_six, 3},
                                               {"invented-twin-cam.json", example_four, 4},
                                               {"invented-odd-twin.json", example_twin, 6}};
